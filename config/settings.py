@@ -1,0 +1,234 @@
+"""How Shutline runs. Every value that differs between machines comes from the environment or from the
+private file `var/private/shutline.env` that `script/start` writes; nothing of the trade is in here."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import environ
+from csp.constants import NONCE, NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+TESTING = "pytest" in sys.modules
+
+env = environ.Env()
+VAR_DIR = Path(env.str("SHUTLINE_VAR", default=str(BASE_DIR / "var")))
+PRIVATE_FILE = Path(env.str("SHUTLINE_ENV_FILE", default=str(VAR_DIR / "private" / "shutline.env")))
+if PRIVATE_FILE.exists() and not TESTING:
+    environ.Env.read_env(str(PRIVATE_FILE))
+
+
+def secret(name: str, *, for_tests: str) -> str:
+    """A secret from the environment; there is no default outside the test run."""
+    value = env.str(name, default="")
+    if value:
+        return value
+    if TESTING:
+        return for_tests
+    raise ImproperlyConfigured(
+        f"{name} is not set. Run script/start, which writes it to {PRIVATE_FILE}, or set it in the environment."
+    )
+
+
+DEBUG = env.bool("DEBUG", default=False)
+SECRET_KEY = secret("SECRET_KEY", for_tests="only-for-the-test-run-" + "k" * 50)
+# Keys for alarm and key-safe codes: newest first, apart from SECRET_KEY so that either can be rotated alone.
+FIELD_KEYS = [
+    key.strip()
+    for key in secret("FIELD_KEYS", for_tests="dGVzdHRlc3R0ZXN0dGVzdHRlc3R0ZXN0dGVzdHRlc3Q=").split(",")
+    if key.strip()
+]
+
+PUBLIC_URL = env.str("PUBLIC_URL", default="http://localhost:8000").rstrip("/")
+_public = urlsplit(PUBLIC_URL)
+_https = _public.scheme == "https"
+ALLOWED_HOSTS = [_public.hostname or "localhost", *env.list("EXTRA_HOSTS", default=[])]
+if TESTING:
+    ALLOWED_HOSTS += ["testserver", "127.0.0.1", "localhost"]
+CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
+TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "django_htmx",
+    "django_q",
+    "phonenumber_field",
+    "csp",
+    "jobs",
+    "aftercare",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "jobs.middleware.WorkshopMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "jobs.context.workshop",
+            ],
+        },
+    },
+]
+
+# WAL with IMMEDIATE transactions: a read that upgrades to a write never meets "database is locked".
+# synchronous FULL: a mail must not be sent and its record lost with the power.
+SQLITE_OPTIONS = {
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 20,
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+}
+DATABASES: dict[str, Any] = {
+    "default": env.db_url("DATABASE_URL", default=f"sqlite:///{VAR_DIR / 'shutline.sqlite3'}")
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = SQLITE_OPTIONS
+else:
+    DATABASES["default"] |= {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "shared_cache"},
+}
+
+AUTH_USER_MODEL = "jobs.Person"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "job_board"
+ACCOUNT_ADAPTER = "jobs.accounts.ClosedAccountAdapter"
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+ACCOUNT_SESSION_REMEMBER = True
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not _https
+MFA_TOTP_ISSUER = "Shutline"
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True
+USE_TZ = True
+# The clock of the server is UTC; screens show the workshop's own zone (jobs.middleware).
+TIME_ZONE = "UTC"
+PHONENUMBER_DEFAULT_REGION = "GB"
+PHONENUMBER_DB_FORMAT = "E164"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = VAR_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+MEDIA_ROOT = VAR_DIR / "media"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if TESTING or DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+
+# Without a mail server every mail is written to var/outbox as a file, and the screens say so.
+OUTBOX_DIR = VAR_DIR / "outbox"
+EMAIL_URL = env.str("EMAIL_URL", default="")
+MAIL_IS_CONFIGURED = bool(EMAIL_URL)
+if MAIL_IS_CONFIGURED:
+    vars().update(env.email_url("EMAIL_URL"))
+else:
+    EMAIL_BACKEND = "jobs.outbox.OutboxBackend"
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", default="workshop@example.org")
+
+# The retry clock of django-q2 starts when a task leaves the database, so retry > timeout × 2 + margin;
+# our own Message rows do the retrying, hence one attempt here.
+Q_CLUSTER = {
+    "name": "shutline",
+    "orm": "default",
+    "workers": 2,
+    "queue_limit": 2,
+    "bulk": 1,
+    "poll": 1,
+    "timeout": 60,
+    "retry": 600,
+    "ack_failures": True,
+    "max_attempts": 1,
+    "catch_up": False,
+    "recycle": 50,
+    "max_rss": 600_000,
+    "save_limit": 1000,
+    "time_zone": "UTC",
+}
+
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _https
+SECURE_SSL_REDIRECT = _https and env.bool("SSL_REDIRECT", default=True)
+SECURE_HSTS_SECONDS = 31_536_000 if _https else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = _https
+SECURE_HSTS_PRELOAD = _https
+if TRUSTED_PROXIES:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF, NONCE],
+        "style-src": [SELF, NONCE],
+        "img-src": [SELF, "data:", "blob:"],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+        "form-action": [SELF],
+    }
+}
+
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="INFO")},
+}
