@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 
 __all__ = [
+    "MONTH_NAMES",
     "NATIONS",
     "WEEKDAY_NAMES",
     "DayRange",
@@ -75,7 +76,7 @@ class DayRange:
 
 
 def date_in_words(day: date) -> str:
-    """"Thursday 5 November 2026", the same on every server."""
+    """ "Thursday 5 November 2026", the same on every server."""
     return f"{WEEKDAY_NAMES[day.weekday()]} {day.day} {MONTH_NAMES[day.month - 1]} {day.year}"
 
 
@@ -124,9 +125,7 @@ def closed_because(
     return None
 
 
-def is_working_day(
-    day: date, *, nation: str, weekdays: Collection[int], closures: Iterable[DayRange] = ()
-) -> bool:
+def is_working_day(day: date, *, nation: str, weekdays: Collection[int], closures: Iterable[DayRange] = ()) -> bool:
     """Whether `day` is worked; the reason where it is not comes from `closed_because`."""
     return closed_because(day, nation=nation, weekdays=weekdays, closures=closures) is None
 

@@ -1,0 +1,6 @@
+"""What the aftercare app adds to the registries; called once from `AftercareConfig.ready()`."""
+
+from __future__ import annotations
+
+
+def register() -> None: ...

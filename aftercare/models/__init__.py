@@ -1,0 +1,9 @@
+"""What is stored from handover onwards."""
+
+from __future__ import annotations
+
+from aftercare.models.handover import Handover
+from aftercare.models.issued_pack import IssuedPack
+from aftercare.models.light_note import LightNote, LightNoteSource
+
+__all__ = ["Handover", "IssuedPack", "LightNote", "LightNoteSource"]

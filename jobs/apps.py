@@ -1,0 +1,13 @@
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class JobsConfig(AppConfig):
+    name = "jobs"
+    verbose_name = "Jobs"
+
+    def ready(self) -> None:
+        from jobs import extensions
+
+        extensions.register()

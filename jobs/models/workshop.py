@@ -1,0 +1,55 @@
+from __future__ import annotations
+
+import datetime as dt
+from functools import cached_property
+from zoneinfo import ZoneInfo
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from phonenumber_field.modelfields import PhoneNumberField
+
+from jobs.models.kinds import Nation
+
+
+def monday_to_friday() -> list[int]:
+    return [0, 1, 2, 3, 4]
+
+
+class Workshop(models.Model):
+    """The one workshop this installation serves: where it is, when it works, how it travels."""
+
+    name = models.CharField("name", max_length=120)
+    town = models.CharField("town", max_length=120, blank=True)
+    email = models.EmailField("e-mail")
+    phone = PhoneNumberField("telephone", blank=True)
+    nation = models.CharField("nation", max_length=20, choices=Nation.choices, default=Nation.ENGLAND)
+    zone = models.CharField("time zone", max_length=60, default="Europe/London")
+    latitude_deg = models.FloatField("latitude", null=True, blank=True)
+    longitude_deg = models.FloatField("longitude", null=True, blank=True)
+    weekdays = models.JSONField("days worked", default=monday_to_friday)  # Monday is 0
+    day_starts = models.TimeField("day starts", default=dt.time(8, 0))
+    day_ends = models.TimeField("day ends", default=dt.time(17, 0))
+    floor_places = models.PositiveSmallIntegerField("floor places", default=4)
+    hands = models.PositiveSmallIntegerField("pairs of hands", default=1)
+    has_van = models.BooleanField("own van", default=True)
+    travel_speed_kmh = models.PositiveSmallIntegerField(
+        "travel speed, km/h", default=45, validators=[MinValueValidator(5), MaxValueValidator(130)]
+    )
+    return_first_day = models.PositiveSmallIntegerField("return visit from day", default=42)
+    return_last_day = models.PositiveSmallIntegerField("return visit to day", default=56)
+    return_minutes = models.PositiveSmallIntegerField("return visit takes, minutes", default=90)
+    return_default_time = models.TimeField("return visit without a light note, at", default=dt.time(10, 0))
+    is_demo = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return self.name
+
+    @cached_property
+    def tz(self) -> ZoneInfo:
+        return ZoneInfo(self.zone)
+
+    def local(self, instant: dt.datetime) -> dt.datetime:
+        return instant.astimezone(self.tz)
+
+    def local_day(self, instant: dt.datetime) -> dt.date:
+        return self.local(instant).date()

@@ -1,0 +1,31 @@
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Sequence
+from email import policy
+from pathlib import Path
+
+from django.conf import settings
+from django.core.mail import EmailMessage
+from django.core.mail.backends.base import BaseEmailBackend
+
+
+class OutboxBackend(BaseEmailBackend):
+    """Writes each mail as an .eml file where no mail server is configured, so that nothing is lost or pretended."""
+
+    def send_messages(self, email_messages: Sequence[EmailMessage]) -> int:
+        folder = Path(settings.OUTBOX_DIR)
+        folder.mkdir(parents=True, exist_ok=True)
+        for mail in email_messages:
+            message = mail.message()
+            name = re.sub(r"[^A-Za-z0-9-]+", "_", str(message["Message-ID"]).strip("<>"))[:120]
+            target = folder / f"{name}.eml"
+            unfinished = target.with_suffix(".part")
+            with unfinished.open("wb") as file:
+                file.write(message.as_bytes(policy=policy.SMTP))
+                file.flush()
+                os.fsync(file.fileno())
+            # The same Message-ID written again replaces itself: a replay does not look like a second mail.
+            unfinished.replace(target)
+        return len(email_messages)

@@ -1,0 +1,80 @@
+"""What other apps add to the jobs app without the jobs app knowing them.
+
+Each registry is a plain ordered dict filled in `AppConfig.ready()`. To add something: write the function, then
+register it in your app's `extensions.register()`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
+
+if TYPE_CHECKING:
+    from django.core.mail import EmailMultiAlternatives
+    from django.http import HttpRequest
+
+    from jobs.models import Commission, Message, Workshop
+
+T = TypeVar("T")
+
+
+@dataclass
+class Registry(Generic[T]):
+    """Named entries in order of `order`, then of registration. A name registered twice is a programming error."""
+
+    what: str
+    entries: dict[str, tuple[int, T]] = field(default_factory=dict)
+
+    def add(self, name: str, entry: T, *, order: int = 100) -> None:
+        if name in self.entries:
+            raise ValueError(f"{self.what} {name!r} is registered twice")
+        self.entries[name] = (order, entry)
+
+    def get(self, name: str) -> T | None:
+        found = self.entries.get(name)
+        return found[1] if found else None
+
+    def all(self) -> list[T]:
+        return [entry for _, entry in sorted(self.entries.values(), key=lambda pair: pair[0])]
+
+
+@dataclass(frozen=True)
+class PageSection:
+    """A part of the commission page: a template and the function that fills it."""
+
+    template: str
+    context: Callable[[Commission, dt.datetime], Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class MessageKind:
+    """A kind of message: what a person calls it, and how one is written when it is due.
+
+    `compose` gets the message, the workshop and the present instant and returns the mail, or None where the reason
+    for it has gone (the visit was moved, the handover undone): the message is then withdrawn.
+    """
+
+    words: str
+    compose: Callable[[Message, Workshop, dt.datetime], EmailMultiAlternatives | None]
+
+
+@dataclass(frozen=True)
+class Found:
+    """One line of a search result."""
+
+    title: str
+    detail: str
+    url: str
+
+
+# What to show of a commission's page, in order of the work.
+page_sections: Registry[PageSection] = Registry("page section")
+client_sections: Registry[PageSection] = Registry("client page section")
+message_kinds: Registry[MessageKind] = Registry("message kind")
+# Each gets (client_id, now) and deletes or blanks its own part of what is known about that client.
+erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
+search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")
+# Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.
+board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
