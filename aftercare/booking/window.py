@@ -1,8 +1,8 @@
 """The days on which a return visit should fall, counted from handover.
 
-The day count: the local date of handover is day 0, so day 7 is the same weekday one week later, day 42 the same
-weekday six weeks later and day 56 eight weeks later. Both ends are included: 42 to 56 is fifteen days. Whole
-calendar days are counted, never hours, so a clock change or a leap day in between changes nothing.
+The day count: the local date of handover is day 0, so day 7 is the same weekday one week later, day 42 the
+same weekday six weeks later and day 56 eight weeks later. Both ends are included: 42 to 56 is fifteen days.
+Whole calendar days are counted, never hours, so a clock change or a leap day in between changes nothing.
 Six to eight weeks is common practice, no source; both ends can be set for each commission.
 """
 
@@ -18,9 +18,7 @@ SHORTEST = 1
 LONGEST = 365
 
 
-def return_days(
-    handed_over_on: date, first_day: int = FIRST_DAY, last_day: int = LAST_DAY
-) -> tuple[date, ...]:
+def return_days(handed_over_on: date, first_day: int = FIRST_DAY, last_day: int = LAST_DAY) -> tuple[date, ...]:
     """Every calendar day from day `first_day` to day `last_day` after handover, both included.
 
     Weekends and holidays are still in it: which of them can be worked is decided by the slots. Raises
@@ -45,9 +43,7 @@ def range_problems(first_day: int, last_day: int) -> tuple[tuple[str, str], ...]
         ("last_day", "Last day of the return visit", last_day),
     ):
         if not SHORTEST <= value <= LONGEST:
-            problems.append(
-                (field, f"{label}: {value} is outside {SHORTEST} to {LONGEST} days after handover.")
-            )
+            problems.append((field, f"{label}: {value} is outside {SHORTEST} to {LONGEST} days after handover."))
     if not problems and first_day > last_day:
         problems.append(
             (
