@@ -36,9 +36,7 @@ def build_cancel(facts: VisitFacts, dtstamp: datetime) -> bytes:
     Raises FactFault where the sequence has not risen above that of the invitation, which is at least 0.
     """
     if facts.sequence < 1:
-        raise FactFault(
-            "sequence", "A cancellation needs a higher version than the invitation; raise it by 1."
-        )
+        raise FactFault("sequence", "A cancellation needs a higher version than the invitation; raise it by 1.")
     return _scheduling_file(facts, dtstamp, "CANCEL")
 
 

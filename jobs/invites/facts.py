@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from jobs.refusal import Refusal
+
 ATTENDANCES = ("NEEDS-ACTION", "ACCEPTED", "DECLINED", "TENTATIVE")
 """The answers we store: those PARTSTAT values of RFC 5545 3.2.12 that a one-person visit can have."""
 
@@ -21,13 +23,8 @@ _BARRED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff
 _LINE_ENDS = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
 
 
-class FactFault(ValueError):
-    """A fact that cannot go into a calendar file or a mail: `field` names it, `sentence` says the remedy."""
-
-    def __init__(self, field: str, sentence: str) -> None:
-        super().__init__(f"{field}: {sentence}")
-        self.field = field
-        self.sentence = sentence
+class FactFault(Refusal):
+    """A fact that cannot go into a calendar file or a mail."""
 
 
 @dataclass(frozen=True, slots=True)
