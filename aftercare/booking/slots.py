@@ -132,14 +132,6 @@ def _late(facts: BookingFacts, far: BookingFacts) -> BookingFacts | None:
     return replace(far, last_day=last_day) if last_day > far.last_day else None
 
 
-def _wider(facts: BookingFacts, days: int, base: BookingFacts | None = None) -> BookingFacts:
-    return replace(
-        base or facts,
-        first_day=max(SHORTEST, facts.first_day - days),
-        last_day=min(LONGEST, facts.last_day + days),
-    )
-
-
 def _ranked(facts: BookingFacts, step: _Step) -> list[Candidate]:
     """The candidates of a step, best first; days outside the range first agreed are marked down for it."""
     told = []
