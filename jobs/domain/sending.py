@@ -1,0 +1,97 @@
+"""The states of a message on its way out. Every change is a conditional UPDATE that one process can win.
+
+waiting -> sending (claimed, with a lease) -> sent | waiting again after a pause | failed | withdrawn
+A lease that ran out means a process died between "send" and "sent": then the policy of the message decides
+between sending again and showing a person that nobody knows.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import secrets
+
+from django.db.models import F, Q
+
+from jobs.models import Channel, Heartbeat, Message, MessageState, SendPolicy
+
+LEASE = dt.timedelta(minutes=5)
+# Pauses after the first, second, ... failure; after the last the message has failed and waits for a person.
+PAUSES = [dt.timedelta(minutes=minutes) for minutes in (1, 5, 20, 60, 240, 720)]
+
+
+def expire_leases(*, now: dt.datetime) -> int:
+    """Settle what a dead process left in "sending". Returns how many."""
+    expired = Message.objects.filter(state=MessageState.SENDING, lease_until__lt=now)
+    unknown = expired.filter(policy=SendPolicy.AT_MOST_ONCE).update(
+        state=MessageState.UNKNOWN, lease_token="", lease_until=None
+    )
+    again = expired.filter(policy=SendPolicy.AT_LEAST_ONCE).update(
+        state=MessageState.WAITING, lease_token="", lease_until=None
+    )
+    return unknown + again
+
+
+def due_ids(*, now: dt.datetime, limit: int) -> list[int]:
+    """Ids of mails that may be sent now, the longest due first. One query, whatever the size of the table."""
+    return list(
+        Message.objects.filter(
+            Q(next_try_at__isnull=True) | Q(next_try_at__lte=now),
+            state=MessageState.WAITING,
+            channel=Channel.MAIL,
+            due_at__lte=now,
+        )
+        .order_by("due_at", "pk")
+        .values_list("pk", flat=True)[:limit]
+    )
+
+
+def claim(message_id: int, *, now: dt.datetime) -> Message | None:
+    """The message, leased to us, or None when somebody else was quicker."""
+    token = secrets.token_hex(16)
+    won = Message.objects.filter(pk=message_id, state=MessageState.WAITING).update(
+        state=MessageState.SENDING, lease_token=token, lease_until=now + LEASE, attempts=F("attempts") + 1
+    )
+    return Message.objects.select_related("commission__client", "visit__person").get(pk=message_id) if won else None
+
+
+def record_sent(message: Message, *, now: dt.datetime, subject: str, body: str) -> bool:
+    """Sent. False when our lease was taken over meanwhile: then the other holder's word stands."""
+    return _settle(message, state=MessageState.SENT, sent_at=now, subject=subject, body=body, error="")
+
+
+def record_withdrawn(message: Message) -> bool:
+    return _settle(message, state=MessageState.WITHDRAWN)
+
+
+def record_failure(message: Message, *, now: dt.datetime, error: str, for_good: bool = False) -> bool:
+    """The server said no, or did not answer: try again after a pause, or give up and show a person."""
+    pauses_left = PAUSES[message.attempts - 1 :]
+    if for_good or not pauses_left:
+        return _settle(message, state=MessageState.FAILED, error=error[:300])
+    return _settle(message, state=MessageState.WAITING, error=error[:300], next_try_at=now + pauses_left[0])
+
+
+def record_unknown(message: Message, *, error: str) -> bool:
+    """The line dropped after the text was handed over: it may have gone. Said so, never guessed."""
+    return _settle(message, state=MessageState.UNKNOWN, error=error[:300])
+
+
+def retry_message(*, message: Message, now: dt.datetime) -> bool:
+    """A person asks for another try of what failed or is unknown."""
+    return bool(
+        Message.objects.filter(pk=message.pk, state__in=[MessageState.FAILED, MessageState.UNKNOWN]).update(
+            state=MessageState.WAITING, next_try_at=now, attempts=0, error=""
+        )
+    )
+
+
+def beat(name: str, *, now: dt.datetime) -> None:
+    Heartbeat.objects.update_or_create(name=name, defaults={"last_ok_at": now})
+
+
+def _settle(message: Message, **columns: object) -> bool:
+    return bool(
+        Message.objects.filter(pk=message.pk, state=MessageState.SENDING, lease_token=message.lease_token).update(
+            lease_token="", lease_until=None, **columns
+        )
+    )
