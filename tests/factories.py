@@ -1,0 +1,224 @@
+"""A small cast for tests: plain functions that create rows, with invented names and sensible defaults.
+
+Dates hang on NOW, a Wednesday morning in term time with no bank holiday within six weeks. Times are UTC.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from itertools import count
+from typing import Any
+
+from jobs.models import (
+    AccessArrangement,
+    Client,
+    Commission,
+    Person,
+    Role,
+    Step,
+    StepKind,
+    StepLink,
+    Template,
+    TemplateLink,
+    TemplateStep,
+    Track,
+    Visit,
+    VisitKind,
+    VisitState,
+    Workshop,
+)
+
+NOW = dt.datetime(2027, 3, 10, 10, 42, tzinfo=dt.UTC)
+TODAY = NOW.date()
+PASSWORD = "plane-and-scraper-42"
+
+K, T = StepKind, Track
+# kind, track, hours allowed, lead time in the outsider's working days, what it needs. Hours are invented.
+DEFAULT_STEPS: list[tuple[StepKind, Track, int, int, tuple[str, ...]]] = [
+    (K.SURVEY, T.WHOLE, 3, 0, ("client", "access")),
+    (K.DRAWING, T.WHOLE, 12, 0, ()),
+    (K.APPROVAL, T.WHOLE, 0, 3, ()),
+    (K.DEPOSIT, T.WHOLE, 0, 2, ()),
+    (K.DOORS, T.DOORS, 16, 0, ("floor",)),
+    (K.SPRAYER_OUT, T.DOORS, 2, 0, ("van",)),
+    (K.SPRAYER_BACK, T.DOORS, 0, 10, ()),
+    (K.INSPECT, T.DOORS, 2, 0, ()),
+    (K.MATERIALS, T.CARCASSES, 0, 5, ()),
+    (K.CARCASSES, T.CARCASSES, 32, 0, ("floor",)),
+    (K.FINISH, T.CARCASSES, 12, 0, ("floor",)),
+    (K.DRY_FIT, T.CARCASSES, 6, 0, ("floor",)),
+    (K.BOUGHT_IN, T.BOUGHT_IN, 0, 10, ()),
+    (K.WRAP, T.WHOLE, 6, 0, ("floor",)),
+    (K.LOAD, T.WHOLE, 2, 0, ("van",)),
+    (K.DELIVER, T.WHOLE, 4, 0, ("van", "access")),
+    (K.FIT, T.WHOLE, 24, 0, ("access",)),
+    (K.SNAGS, T.WHOLE, 4, 0, ("access",)),
+    (K.HANDOVER, T.WHOLE, 1, 0, ("client",)),
+    (K.RETURN_VISIT, T.WHOLE, 2, 0, ("client", "access")),
+]
+DEFAULT_LINKS: list[tuple[StepKind, StepKind]] = [
+    (K.SURVEY, K.DRAWING), (K.DRAWING, K.APPROVAL), (K.APPROVAL, K.DEPOSIT),
+    (K.DEPOSIT, K.DOORS), (K.DOORS, K.SPRAYER_OUT), (K.SPRAYER_OUT, K.SPRAYER_BACK), (K.SPRAYER_BACK, K.INSPECT),
+    (K.DEPOSIT, K.MATERIALS), (K.MATERIALS, K.CARCASSES), (K.CARCASSES, K.FINISH), (K.FINISH, K.DRY_FIT),
+    (K.DEPOSIT, K.BOUGHT_IN),
+    (K.INSPECT, K.WRAP), (K.DRY_FIT, K.WRAP), (K.BOUGHT_IN, K.WRAP),
+    (K.WRAP, K.LOAD), (K.LOAD, K.DELIVER), (K.DELIVER, K.FIT), (K.FIT, K.SNAGS), (K.SNAGS, K.HANDOVER),
+    (K.HANDOVER, K.RETURN_VISIT),
+]  # fmt: skip
+
+_numbers = count(101)
+
+
+def make_workshop(**fields: Any) -> Workshop:
+    """The one workshop, in a town that does not exist near the middle of England."""
+    return Workshop.objects.create(
+        **{
+            "name": "Fieldgate Joinery",
+            "town": "Fieldgate",
+            "email": "shop@example.org",
+            "latitude_deg": 52.48,
+            "longitude_deg": -1.9,
+        }
+        | fields
+    )
+
+
+def make_maker(**fields: Any) -> Person:
+    """A maker who can sign in with PASSWORD."""
+    number = Person.objects.count() + 1
+    return Person.objects.create_user(
+        **{"name": "Robin Thorn", "email": f"maker{number}@example.org", "password": PASSWORD} | fields
+    )
+
+
+def make_helper(**fields: Any) -> Person:
+    """Somebody who never signs in."""
+    return Person.objects.create_user(**{"name": "Sam Ashby", "role": Role.HELPER} | fields)
+
+
+def make_client(**fields: Any) -> Client:
+    return Client.objects.create(
+        **{
+            "name": "Priscilla Quennell",
+            "email": "quennell@example.org",
+            "phone": "+441632960123",  # a range kept for fiction
+            "address": "7 Tannery Lane\nFieldgate",
+        }
+        | fields
+    )
+
+
+def make_template(name: str = "Sprayed doors, painted carcasses") -> Template:
+    """The default network as a template; made once, then found."""
+    template, is_new = Template.objects.get_or_create(name=name)
+    if is_new:
+        steps = {
+            kind: TemplateStep.objects.create(
+                template=template, position=place, **_shape(kind, track, hours, lead, needs)
+            )
+            for place, (kind, track, hours, lead, needs) in enumerate(DEFAULT_STEPS, 1)
+        }
+        TemplateLink.objects.bulk_create(
+            TemplateLink(before=steps[before], after=steps[after]) for before, after in DEFAULT_LINKS
+        )
+    return template
+
+
+def make_commission(
+    *,
+    maker: Person,
+    client: Client | None = None,
+    done: Iterable[StepKind | str] = (),
+    running: Iterable[StepKind | str] = (),
+    done_at: dt.datetime = NOW - dt.timedelta(days=2),
+    promised: Mapping[StepKind, dt.date] | None = None,
+    **fields: Any,
+) -> Commission:
+    """A commission with the default steps.
+
+    `done` and `running` are step kinds; done steps took the day before `done_at`, running ones began at `done_at`.
+    `promised` gives promise dates by step kind.
+    """
+    commission = Commission.objects.create(
+        **{
+            "number": next(_numbers),
+            "nickname": "Tannery",
+            "what": "boot room",
+            "client": client or make_client(),
+            "maker": maker,
+            "opened_on": TODAY - dt.timedelta(days=60),
+        }
+        | fields
+    )
+    done, running, promised = set(done), set(running), promised or {}
+    steps = []
+    for place, (kind, track, hours, lead, needs) in enumerate(DEFAULT_STEPS, 1):
+        step = Step(commission=commission, position=place, **_shape(kind, track, hours, lead, needs))
+        if kind in done:
+            step.started_at, step.finished_at = done_at - dt.timedelta(days=1), done_at
+            step.actual_hours = Decimal(hours)
+        elif kind in running:
+            step.started_at = done_at
+        step.promised_on = promised.get(kind)
+        steps.append(step)
+    by_kind = {StepKind(step.kind): step for step in Step.objects.bulk_create(steps)}
+    StepLink.objects.bulk_create(
+        StepLink(before=by_kind[before], after=by_kind[after]) for before, after in DEFAULT_LINKS
+    )
+    return commission
+
+
+def up_to(kind: StepKind | str) -> list[StepKind]:
+    """Every default step before `kind`, for `make_commission(done=up_to(StepKind.WRAP))`."""
+    kinds = [step[0] for step in DEFAULT_STEPS]
+    return kinds[: kinds.index(StepKind(kind))]
+
+
+def make_visit(
+    commission: Commission,
+    *,
+    kind: VisitKind | str = VisitKind.DELIVERY,
+    starts_at: dt.datetime | None = NOW + dt.timedelta(days=1),
+    minutes: int = 90,
+    state: VisitState | str = VisitState.ARRANGED,
+    **fields: Any,
+) -> Visit:
+    """A visit as a bare row, without its quarter hours or mail: use the domain functions to test those."""
+    return Visit.objects.create(
+        **{
+            "commission": commission,
+            "kind": kind,
+            "person": commission.maker,
+            "state": state,
+            "starts_at": starts_at,
+            "ends_at": None if starts_at is None else starts_at + dt.timedelta(minutes=minutes),
+            "changed_at": NOW,
+        }
+        | fields
+    )
+
+
+def make_access(commission: Commission, **fields: Any) -> AccessArrangement:
+    return AccessArrangement.objects.create(
+        **{
+            "commission": commission,
+            "opener_name": "Wilfred Marchbanks",
+            "opener_phone": "+441632960456",
+            "slot_starts": dt.time(8, 30),
+            "slot_ends": dt.time(9, 15),
+        }
+        | fields
+    )
+
+
+def _shape(kind: StepKind, track: Track, hours: int, lead: int, needs: tuple[str, ...]) -> dict[str, Any]:
+    return {
+        "kind": kind,
+        "name": kind.label,
+        "track": track,
+        "allowance_hours": hours,
+        "lead_days": lead,
+        **{f"needs_{need}": True for need in needs},
+    }
