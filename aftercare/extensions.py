@@ -1,4 +1,4 @@
-"""What the aftercare app adds to the registries; called once from `AftercareConfig.ready()`."""
+"""What the aftercare app adds to the registries of jobs; called once from `AftercareConfig.ready()`."""
 
 from __future__ import annotations
 

@@ -1,0 +1,72 @@
+"""The mails that carry a handover pack."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.core.mail import EmailMultiAlternatives
+
+from aftercare.domain.packs import pack_for_sending
+from aftercare.models import Handover, IssuedPack
+from jobs.invites.mail import Attachment
+from jobs.invites.visit_mail import invite_of, letter, visit_mail
+from jobs.models import Message, VisitState, Workshop
+
+
+def compose_return_invite(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
+    """Invite to the return visit, with the pack: one mail, one thing to do."""
+    handover = _standing_handover(message)
+    visit = message.visit
+    if handover is None or visit is None or not _is_present(message):
+        return None
+    return visit_mail(
+        "return_invite",
+        message,
+        workshop,
+        now,
+        invite=invite_of(visit, workshop, now),
+        attachments=[_paper(pack_for_sending(handover, now))],
+        is_change=visit.sequence > 0,
+    )
+
+
+def compose_return_copy(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
+    """The workshop's own copy of invite and pack."""
+    handover = _standing_handover(message)
+    visit = message.visit
+    if handover is None or visit is None or not _is_present(message):
+        return None
+    papers = [_paper(pack_for_sending(handover, now))]
+    if visit.commission.client.email:
+        papers.append(Attachment("invite.ics", invite_of(visit, workshop, now).body, "application/ics"))
+    return visit_mail("return_copy", message, workshop, now, attachments=papers, reasons=visit.reasons.splitlines())
+
+
+def compose_pack(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
+    """The pack alone, where no day for the return visit was found."""
+    handover = _standing_handover(message)
+    if handover is None:
+        return None
+    context = {"workshop": workshop, "commission": handover.commission, "to_name": message.to_name}
+    return letter(
+        "handover_pack", message, workshop, now, context, attachments=[_paper(pack_for_sending(handover, now))]
+    )
+
+
+def _standing_handover(message: Message) -> Handover | None:
+    return (
+        Handover.objects.select_related("commission__client", "commission__maker", "return_visit")
+        .filter(pk=message.payload["handover"], undone_at__isnull=True)
+        .first()
+    )
+
+
+def _is_present(message: Message) -> bool:
+    """Whether the message speaks of the visit as it now stands; a later version sends its own."""
+    visit = message.visit
+    return visit is not None and visit.state == VisitState.ARRANGED and visit.sequence == message.payload["sequence"]
+
+
+def _paper(pack: IssuedPack) -> Attachment:
+    with pack.file.open("rb") as file:
+        return Attachment("handover-pack.pdf", file.read(), "application/pdf")
