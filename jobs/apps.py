@@ -8,6 +8,6 @@ class JobsConfig(AppConfig):
     verbose_name = "Jobs"
 
     def ready(self) -> None:
-        from jobs import extensions
+        from jobs import checks, extensions  # noqa: F401 (importing checks registers them)
 
         extensions.register()
