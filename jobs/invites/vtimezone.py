@@ -112,10 +112,11 @@ def _changes(tz: ZoneInfo) -> Iterator[Change]:
     moments = (start + timedelta(days=number) for number in range(days + 1))
     for before, after in pairwise(moments):
         if before.astimezone(tz).utcoffset() != after.astimezone(tz).utcoffset():
-            yield _change_between(tz, before, after)
+            yield change_between(tz, before, after)
 
 
-def _change_between(tz: ZoneInfo, before: datetime, after: datetime) -> Change:
+def change_between(tz: ZoneInfo, before: datetime, after: datetime) -> Change:
+    """The change of offset between two instants that lie on either side of it."""
     offset_before = as_offset(before.astimezone(tz).utcoffset())
     while after - before > timedelta(seconds=1):
         middle = (before + (after - before) / 2).replace(microsecond=0)
