@@ -188,7 +188,7 @@ def _words(board: ShelfBoard, modulus: int, from_data_sheet: bool, limit_part: i
     """The ground of the figure, line by line, for the record and the pack."""
     density = BOARDS[board.key]
     source = "the board's data sheet" if from_data_sheet else board.modulus_source
-    words = (
+    words: tuple[str, ...] = (
         "evenly spread, resting on both ends",
         f"sag at most span/{limit_part} in the long run: common practice, no source",
         f"E {modulus} N/mm2: {source}",
