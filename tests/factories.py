@@ -1,6 +1,7 @@
 """A small cast for tests: plain functions that create rows, with invented names and sensible defaults.
 
-Dates hang on NOW, a Wednesday morning in term time with no bank holiday within six weeks. Times are UTC.
+Dates hang on NOW, a Wednesday morning; Good Friday and Easter Monday of 2027 (26 and 29 March) lie within the six
+weeks that follow, and the clocks go forward on 28 March. Times are UTC.
 """
 
 from __future__ import annotations

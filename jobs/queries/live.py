@@ -1,0 +1,121 @@
+"""Everything the board and the plan read, in six queries whatever the number of commissions."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.db.models import CharField, DateField, IntegerField, Q, QuerySet, Value
+from django.db.models.functions import Cast
+
+from jobs.models import (
+    Absence,
+    AccessArrangement,
+    ClientAway,
+    Closure,
+    Commission,
+    HelperDay,
+    Step,
+    StepLink,
+    VanDay,
+    Visit,
+    VisitState,
+    Workshop,
+)
+
+# Work that began longer ago than this is drawn and counted as if it had begun then.
+LOOK_BACK = dt.timedelta(days=200)
+
+
+@dataclass(frozen=True)
+class DaySpan:
+    """Days, both ends included, of which something is true; `owner_id` is the person or client, 0 for the workshop.
+
+    `what` is one of closure, absence, client_away, helper, van, van_gone.
+    """
+
+    what: str
+    owner_id: int
+    first: dt.date
+    last: dt.date
+
+
+@dataclass(frozen=True)
+class LiveRecord:
+    """The commissions that are not closed, with all that hangs on them, at one instant."""
+
+    workshop: Workshop
+    now: dt.datetime
+    commissions: tuple[Commission, ...]
+    steps: dict[int, tuple[Step, ...]]
+    links: tuple[StepLink, ...]
+    visits: dict[int, tuple[Visit, ...]]
+    access: dict[int, AccessArrangement]
+    """By commission: its own arrangement."""
+    visit_access: dict[int, AccessArrangement]
+    """By visit, which then wins."""
+    days: tuple[DaySpan, ...]
+
+    @cached_property
+    def today(self) -> dt.date:
+        return self.workshop.local_day(self.now)
+
+    def spans(self, what: str, owner_id: int | None = None) -> tuple[DaySpan, ...]:
+        return tuple(span for span in self.days if span.what == what and owner_id in (None, span.owner_id))
+
+
+def load_live(workshop: Workshop, now: dt.datetime) -> LiveRecord:
+    """Six queries."""
+    live = Q(commission__closed_on__isnull=True)
+    steps: dict[int, list[Step]] = defaultdict(list)
+    for step in Step.objects.filter(live):
+        steps[step.commission_id].append(step)
+    visits: dict[int, list[Visit]] = defaultdict(list)
+    for visit in Visit.objects.filter(live, state__in=[VisitState.ARRANGED, VisitState.TO_ARRANGE]):
+        visits[visit.commission_id].append(visit)
+    access = list(AccessArrangement.objects.filter(live).only("commission", "visit", "slot_starts", "slot_ends"))
+    return LiveRecord(
+        workshop=workshop,
+        now=now,
+        commissions=tuple(Commission.objects.filter(closed_on__isnull=True)),
+        steps={key: tuple(found) for key, found in steps.items()},
+        links=tuple(StepLink.objects.filter(before__commission__closed_on__isnull=True)),
+        visits={key: tuple(found) for key, found in visits.items()},
+        access={one.commission_id: one for one in access if one.visit_id is None},
+        visit_access={one.visit_id: one for one in access if one.visit_id is not None},
+        days=load_days(since=workshop.local_day(now) - LOOK_BACK),
+    )
+
+
+def load_days(since: dt.date) -> tuple[DaySpan, ...]:
+    """Every kind of day that has not ended before `since`, in one UNION query."""
+    ranges: list[tuple[str, QuerySet, str]] = [
+        ("absence", Absence.objects.all(), "person_id"),
+        (
+            "client_away",
+            ClientAway.objects.filter(client__commissions__closed_on__isnull=True).distinct(),
+            "client_id",
+        ),
+        ("helper", HelperDay.objects.all(), "person_id"),
+        ("van", VanDay.objects.filter(available=True), ""),
+        ("van_gone", VanDay.objects.filter(available=False), ""),
+    ]
+    first = _as_rows("closure", Closure.objects.all(), "", since)
+    return tuple(DaySpan(*row) for row in first.union(*(_as_rows(*one, since) for one in ranges), all=True))
+
+
+def _as_rows(what: str, rows: QuerySet, owner: str, since: dt.date) -> QuerySet:
+    one_day = not hasattr(rows.model, "first_day")
+    names = ("day", "day") if one_day else ("first_day", "last_day")
+    return (
+        rows.filter(**{f"{names[1]}__gte": since})
+        .order_by()
+        .values_list(
+            Value(what, output_field=CharField()),
+            Cast(owner, IntegerField()) if owner else Value(0, output_field=IntegerField()),
+            Cast(names[0], DateField()),
+            Cast(names[1], DateField()),
+        )
+    )

@@ -1,0 +1,167 @@
+"""The plan as screens see it: dates for every step of every live commission, and what each has to spare.
+
+`plan_of_all` is the interface; the engine behind it is at present the critical path (earliest and latest dates by
+waits and calendars, resources left aside). An engine that levels resources replaces `plan_from` and changes nothing
+for those who read a `PlanView`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from jobs.models import Step, StepKind, Workshop
+from jobs.planning.calendars import HalfDayAxis
+from jobs.planning.compiled import compile_instance
+from jobs.planning.critical_path import Slack, Window, all_slacks, critical_path
+from jobs.planning.network import Instance, Refused
+from jobs.planning.validate import validate
+from jobs.queries.live import LiveRecord, load_live
+from jobs.queries.planning_input import Clock, commission_id, instance_of, step_id
+
+
+@dataclass(frozen=True)
+class HalfDay:
+    """A date and which half of it: 0 the morning, 1 the afternoon."""
+
+    day: dt.date
+    half: int = 0
+
+
+@dataclass(frozen=True)
+class PlannedStep:
+    """When a step is worked on. `starts` is its first half-day and `ends` its last one.
+
+    Recorded where `is_done` or `is_running` say so, planned otherwise. `latest_start` is the latest that keeps every
+    date given to the client. `late_half_days` counts how far the plan misses that, 0 where it does not.
+    """
+
+    step_id: int
+    commission_id: int
+    kind: str
+    track: str
+    starts: HalfDay
+    ends: HalfDay
+    latest_start: HalfDay | None = None
+    late_half_days: int = 0
+    is_done: bool = False
+    is_running: bool = False
+
+    @property
+    def is_late(self) -> bool:
+        return self.late_half_days > 0
+
+
+@dataclass(frozen=True)
+class CommissionPlan:
+    """The steps of a commission in the order of its list, and its slack.
+
+    `slack_half_days`: latest start of wrapping that still keeps the next fixed client date, minus the later strand's
+    earliest finish, in working half-days; None where no date is fixed. Once wrapped, it is measured at the first step
+    still to come. `refused_because` says why it could not be planned; its steps then have recorded dates only.
+    """
+
+    commission_id: int
+    steps: tuple[PlannedStep, ...] = ()
+    slack_half_days: int | None = None
+    later_track: str = ""
+    is_held: bool = False
+    refused_because: str = ""
+
+    def of_kind(self, *kinds: str) -> tuple[PlannedStep, ...]:
+        return tuple(step for step in self.steps if step.kind in kinds)
+
+
+@dataclass(frozen=True)
+class PlanView:
+    today: dt.date
+    commissions: dict[int, CommissionPlan] = field(default_factory=dict)
+
+    def step(self, commission_pk: int, step_pk: int) -> PlannedStep | None:
+        found = self.commissions.get(commission_pk)
+        return next((step for step in found.steps if step.step_id == step_pk), None) if found else None
+
+
+def plan_of_all(workshop: Workshop, now: dt.datetime) -> PlanView:
+    """Six queries, whatever the number of commissions."""
+    return plan_from(load_live(workshop, now))
+
+
+def plan_from(live: LiveRecord) -> PlanView:
+    """The plan of a record already read. No query."""
+    whole = instance_of(live)
+    instance, refused = validate(whole)
+    engine = _Engine(live, instance, refused)
+    return PlanView(live.today, {one.pk: engine.commission(one.pk) for one in live.commissions})
+
+
+class _Engine:
+    def __init__(self, live: LiveRecord, instance: Instance, refused: tuple[Refused, ...]) -> None:
+        self.live, self.instance = live, instance
+        self.axis: HalfDayAxis = instance.axis
+        self.clock = Clock(live.workshop, instance.axis, live.now)
+        self.windows: dict[str, Window] = critical_path(instance)
+        self.slacks: dict[str, Slack | None] = all_slacks(instance)
+        self.refused = {one.commission_id: one.sentence for one in refused}
+        compiled = compile_instance(instance)
+        # Leads under way have a place that cannot change: they are no longer in the windows.
+        self.past = {compiled.steps[i].id: place for i, place in compiled.past.items()}
+
+    def commission(self, commission_pk: int) -> CommissionPlan:
+        key = commission_id(commission_pk)
+        steps = self.live.steps.get(commission_pk, ())
+        placed = [found for step in steps if (found := self.step(step)) is not None]
+        slack = self._slack(key, steps)
+        return CommissionPlan(
+            commission_id=commission_pk,
+            steps=tuple(placed),
+            slack_half_days=None if slack is None else slack.half_days,
+            later_track="" if slack is None else slack.later_track,
+            is_held=key not in self.slacks and key not in self.refused,
+            refused_because=self.refused.get(key, ""),
+        )
+
+    def _slack(self, key: str, steps: tuple[Step, ...]) -> Slack | None:
+        """A date that hangs on wrapping, or after wrapping: a survey day alone says nothing of what is to spare."""
+        slack = self.slacks.get(key)
+        if slack is None:
+            return None
+        wraps = {step_id(step.pk) for step in steps if step.kind == StepKind.WRAP and step.finished_at is None}
+        return slack if not wraps or slack.join_step_id in wraps else None
+
+    def step(self, step: Step) -> PlannedStep | None:
+        common = {
+            "step_id": step.pk,
+            "commission_id": step.commission_id,
+            "kind": step.kind,
+            "track": step.track,
+            "is_done": step.finished_at is not None,
+            "is_running": step.is_running,
+        }
+        if step.finished_at is not None:
+            return PlannedStep(
+                starts=self._recorded(step.started_at or step.finished_at),
+                ends=self._recorded(step.finished_at),
+                **common,
+            )
+        key = step_id(step.pk)
+        window, past = self.windows.get(key), self.past.get(key)
+        if window is None and past is None:
+            return None
+        start, end = (window.earliest_start, window.earliest_end) if window else (past.start, past.end)  # type: ignore[union-attr]
+        if start >= self.axis.slot_count:
+            return None  # beyond the axis: no date can be given
+        return PlannedStep(
+            starts=self._recorded(step.started_at) if step.started_at else self.half_day(start),
+            ends=self.half_day(max(start, end - 1)),
+            latest_start=self.half_day(window.latest_start) if window else None,
+            late_half_days=max(0, -window.float_half_days) if window else 0,
+            **common,
+        )
+
+    def half_day(self, slot: int) -> HalfDay:
+        return HalfDay(self.axis.date_of(slot), slot % 2)
+
+    def _recorded(self, instant: dt.datetime) -> HalfDay:
+        local = self.live.workshop.local(instant)
+        return HalfDay(local.date(), int(local.hour >= 13))
