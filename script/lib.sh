@@ -22,14 +22,19 @@ make_folders() {
   : >>"$log" || fail "The file $log cannot be written." "Run this as the person the folder belongs to."
 }
 
+begin_log() { printf '\n== %s\n' "$*" >>"$log"; }
+
+# The end of what was last begun in the log.
+show_log() { awk '/^== /{ text = ""; next } { text = text $0 "\n" } END { printf "%s", text }' "$log" | tail -n 15 | sed 's/^/    /' >&2; }
+
 # quietly WORDS COMMAND...: says the words, keeps the command's talk in the log and shows its end if it fails.
 quietly() {
   local words=$1
   shift
   say "$words"
-  printf '\n== %s\n' "$words" >>"$log"
+  begin_log "$words"
   if ! "$@" >>"$log" 2>&1; then
-    tail -n 15 "$log" | sed 's/^/    /' >&2
+    show_log
     fail "This did not work: $words" "The whole story is in $log"
   fi
 }
