@@ -164,7 +164,7 @@ def _chosen(facts: BookingFacts, step: _Step, best: Candidate, alternatives: tup
         yielded.append(step.hours_words)
     if step.facts.photo_windows and not best.in_photo_window:
         yielded.append("the photo window: no time in the best light was as good as this one")
-    sentence = "; ".join(best.reasons) or "the earliest time that fits"
+    sentence = "; ".join(best.reasons) or "the nearest there is to the usual hour"
     return Choice(best, alternatives, tuple(yielded), refusals(step.facts), f"Chosen: {sentence}.")
 
 

@@ -98,7 +98,12 @@ def _missed(window: LightWindow, start: datetime, end: datetime, hours: str) -> 
 
 
 def _usual_hour(facts: BookingFacts, start: datetime) -> Points:
-    """Without a photo window the visit aims at the usual hour; four hours away nothing is left of it."""
+    """Without a photo window the visit aims at the usual hour; four hours away nothing is left of it.
+
+    An hour that the client asked for takes its place.
+    """
+    if facts.preferred is not None and facts.preferred.start is not None:
+        return 0, None
     off = _off_clock(facts, start, facts.default_time)
     points = max(0, USUAL_HOUR_POINTS - off // 6)
     reason = f"no photo window; near the usual hour {_clock(facts.default_time)}"
