@@ -1,0 +1,1 @@
+"""Carrying: weights, lifters, route, trips, van and protection. Pure: no Django, no clock, no I/O."""
