@@ -160,7 +160,8 @@ def _attendee(facts: VisitFacts, *, asks_for_reply: bool) -> vCalAddress:
 
 def _common_name(name: str) -> str | None:
     # A double quote cannot stand in a quoted parameter (RFC 5545 3.2), and few programs read RFC 6868 carets.
-    return one_line(name).replace('"', "'").replace("^", " ").strip() or None
+    # A backslash escapes nothing there, yet some programs take it for an escape.
+    return one_line(name).replace('"', "'").translate({ord("^"): " ", ord("\\"): " "}).strip() or None
 
 
 def _address_of_page(url: str) -> str:

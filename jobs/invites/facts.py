@@ -18,8 +18,9 @@ LOCAL_PART_LIMIT = 64
 UID_LIMIT = 255  # RFC 5545 3.8.4.7: receivers must hold at least so many octets, so we send no more
 
 _ADDRESS = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]+@[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?")
-# RFC 5545 3.3.11 bars control characters from text, but a tab. Lone surrogates are not UTF-8.
-_BARRED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff]")
+# RFC 5545 3.3.11 bars control characters from text, but a tab. Lone surrogates are not UTF-8; a byte order mark
+# inside a text is taken for the mark of a file by some readers.
+_BARRED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufeff]")
 _LINE_ENDS = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
 
 

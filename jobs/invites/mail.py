@@ -96,6 +96,9 @@ def build_mail(
     `automatic` adds Auto-Submitted (RFC 3834 5), so that absence notes are not sent back to a program.
     Raises FactFault, naming the field, for what could break out of a header.
     """
+    if not text.strip():
+        # Django would leave an empty text part out, and with it all that the plainest mail programs show.
+        raise FactFault("text", "The mail has no text; write at least one sentence.")
     headers = {
         "Message-ID": check_message_id(message_id),
         "Date": format_datetime(utc_second("sent_at", sent_at)),
