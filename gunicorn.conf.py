@@ -18,6 +18,8 @@ max_requests = 5000
 max_requests_jitter = 500
 # No access log: the address of a client's page is a secret.
 accesslog = None
+# Two of them on one machine would fight over the same socket file in the home folder.
+control_socket_disable = True
 errorlog = "-"
 loglevel = "info"
 logconfig_dict = {

@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-from django.core.management import call_command
 from django.db import transaction
 from django_q.models import Schedule
 
 SWEEP = "sweep"
 SWEEP_EVERY_MINUTES = 1
-
-
-def run_sweep() -> None:
-    """What the worker runs each minute: the same command a cron job may run instead."""
-    call_command(SWEEP, verbosity=0)
 
 
 def ensure_schedules() -> bool:
@@ -22,7 +16,7 @@ def ensure_schedules() -> bool:
     Returns True where anything had to be written.
     """
     wanted = {
-        "func": "jobs.schedules.run_sweep",
+        "func": "jobs.sweep.run",
         "args": None,
         "kwargs": None,
         "schedule_type": Schedule.MINUTES,
