@@ -14,7 +14,6 @@ from jobs.carrying.clearances import (
 )
 from jobs.carrying.places import Ceiling, Corridor, Door, Landing, Lift, RoutePiece, RoutePoint, Stairs, Turn
 from jobs.carrying.route import PointCheck
-from jobs.carrying.turning import rectangle_inside
 
 Point = tuple[float, float]
 
@@ -169,8 +168,6 @@ def _lift(piece: RoutePiece, lift: Lift) -> tuple[Polygon, ...]:
 
 def _lean(p_mm: float, q_mm: float, wide_mm: float, high_mm: float) -> float:
     """Angle at which p x q overshoots a box of wide x high least, to a quarter of a degree."""
-    if rectangle_inside(p_mm, q_mm, wide_mm, high_mm) and p_mm <= wide_mm:
-        return 0.0
     angles = [math.pi / 2 * step / 360 for step in range(361)]
 
     def overshoot(angle_rad: float) -> float:

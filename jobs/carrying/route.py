@@ -75,7 +75,7 @@ def check_point(piece: RoutePiece, point: RoutePoint, margins: Margins = USUAL_M
         words = f"tight, {left_mm} mm to spare where {margin_mm} mm is wanted"
     else:
         verdict = "will_not_go"
-        words = f"will not go, {math.ceil(-room.clearance_mm - _ROUNDING_MM)} mm too large"
+        words = f"will not go, {math.ceil(-room.clearance_mm - _ROUNDING_MM)} mm short of room"
     sentence = f"{point.name} ({point.kind}): {words}: {room.numbers}."
     return PointCheck(point, verdict, room.clearance_mm, margin_mm, sentence)
 

@@ -18,7 +18,7 @@ SWING_MARGIN_MM = 5  # concealed hinges shift the leaf by some mm while it turns
 
 
 @dataclass(frozen=True, slots=True)
-class Door:
+class RunDoor:
     """A door of the run: left edge from the left end of the run, width, heights above the floor."""
 
     name: str
@@ -41,7 +41,7 @@ class Run:
 
     widths_mm: tuple[int, ...]
     depth_mm: int
-    doors: tuple[Door, ...] = ()
+    doors: tuple[RunDoor, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.widths_mm:
@@ -71,7 +71,7 @@ class PlaceInfill:
 class DoorSwing:
     """How far a door opens, what stops it (empty: the hinge) and whether that is enough."""
 
-    door: Door
+    door: RunDoor
     opens_deg: float
     stopped_by: str
     clear: bool
@@ -135,7 +135,7 @@ def slide_run(
 
 
 def door_swing(
-    door: Door,
+    door: RunDoor,
     opening_mm: int,
     run: Run,
     position_mm: int,
@@ -206,7 +206,7 @@ def thing_box(thing: ProudThing, opening_mm: int) -> Box:
     return (thing.start_mm, thing.end_mm, 0, thing.stands_out_mm)
 
 
-def _obstacles(door: Door, opening_mm: int, proud: Sequence[ProudThing]) -> list[tuple[str, Box]]:
+def _obstacles(door: RunDoor, opening_mm: int, proud: Sequence[ProudThing]) -> list[tuple[str, Box]]:
     beyond_mm = 100_000.0
     obstacles: list[tuple[str, Box]] = [
         ("the left wall", (-beyond_mm, 0.0, 0.0, beyond_mm)),

@@ -15,8 +15,7 @@ from jobs.carrying.picture import picture_of
 from jobs.carrying.places import Ceiling, Corridor, Door, Landing, Lift, RoutePiece, Stairs, Turn
 from jobs.carrying.route import route_report
 from jobs.carrying.van import LoadPiece, Van, plan_loads
-from jobs.measuring.run import Door as RunDoor
-from jobs.measuring.run import Run, slide_run
+from jobs.measuring.run import Run, RunDoor, slide_run
 
 ROUTE = [
     Door("Front door", 800, 1981), Corridor("Hall", 900, 2400), Turn("Hall to stairs", 900, 850, 2400),

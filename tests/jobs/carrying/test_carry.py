@@ -130,3 +130,8 @@ def test_rounds_are_as_few_as_brute_force_finds(ones, twos, threes, people):
     assert len(rounds) == fewest_rounds(ones, twos, threes, people)
     assert sorted(piece.name for held in rounds for piece in held) == sorted(piece.name for piece in pieces)
     assert all(sum(piece.lifters for piece in held) <= people for held in rounds)
+
+
+def test_let_in_crew_too_small_for_the_largest_piece_is_said():
+    need = crew_for_slot([CarryPiece("Big", 3)], trip=TWO_FLOORS, slot_minutes=45, let_in_only=True, largest_crew=2)
+    assert (need.people, need.sentence[:38]) == (None, "No crew up to 2 lifts every piece (4.0")

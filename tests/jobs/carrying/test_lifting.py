@@ -65,3 +65,16 @@ def test_no_figure_for_a_team_of_four():
 def test_heavier_never_needs_fewer_lifters(first, second):
     light, heavy = sorted((first, second))
     assert (lifters_for(heavy).lifters or 99) >= (lifters_for(light).lifters or 99)
+
+
+@pytest.mark.parametrize(
+    "posture",
+    [Posture("men", (), "close"), Posture("men", ("attic",), "close"), Posture("boys"), Posture("men", reach="far")],
+)
+def test_unknown_posture_is_refused(posture):
+    with pytest.raises(MeasureError):
+        lifters_for(10, posture=posture)
+
+
+def test_long_carry_adds_its_caution():
+    assert len(lifters_for(10, carry_m=11).cautions) == len(lifters_for(10, carry_m=10).cautions) + 1

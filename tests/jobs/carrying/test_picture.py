@@ -75,3 +75,13 @@ def test_view_box_holds_every_outline_and_caption_says_the_same_as_the_check():
     assert all(frame.contains(Shape(p.points)) for p in picture.polygons if len(p.points) > 2)
     assert picture.caption == f"Carcass. {check.sentence}"
     assert picture.polygons[-1].svg_points.count(",") == 4
+
+
+def test_lying_piece_is_drawn_lying_under_the_ceiling():
+    picture = picture_at(RoutePiece("Top", 2000, 40, 620, stands_up=False), Ceiling("Room", 2300))
+    assert part(picture, "piece").bounds == (0, 2260, 2000, 2300)
+
+
+def test_piece_straight_in_the_lift_car_is_drawn_straight():
+    picture = picture_at(RoutePiece("Box", 700, 1300, 600), Lift("Lift", 900, 2000, 1100, 1400, 2100))
+    assert part(picture, "opening").buffer(0.01).contains(part(picture, "piece"))

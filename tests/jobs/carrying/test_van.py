@@ -111,3 +111,8 @@ def test_no_load_exceeds_the_van_and_every_piece_is_placed_exactly_once(rows, ki
     placed = [line.piece.key for load in plan.loads for line in load.lines]
     assert sorted(placed + [entry.piece.key for entry in plan.left_out]) == sorted(entry.key for entry in pieces)
     assert plan.loads == plan_loads(list(reversed(pieces)), VAN, people_and_kit_kg=kit_kg).loads
+
+
+def test_piece_of_more_volume_than_the_van_can_use_is_named():
+    plan = plan_loads([piece("block", 50, size=(1700, 3300, 1850))], VAN)
+    assert "is more than the 7.7 m3 the long van can hold" in plan.left_out[0].sentence

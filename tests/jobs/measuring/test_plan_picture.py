@@ -6,11 +6,11 @@ from shapely.ops import unary_union
 
 from jobs.measuring.picture import wall_plan
 from jobs.measuring.readings import ProudThing, RoomReadings
-from jobs.measuring.run import Door, Run, place_run
+from jobs.measuring.run import Run, RunDoor, place_run
 from jobs.pure_errors import MeasureError
 from tests.jobs.measuring.test_readings import full_room
 
-RUN = Run((900, 980), 600, (Door("Door 1", 0, 450, "left"),))
+RUN = Run((900, 980), 600, (RunDoor("Door 1", 0, 450, "left"),))
 
 
 def test_units_and_infills_fill_the_back_of_the_opening():

@@ -8,12 +8,12 @@ from hypothesis import strategies as st
 from shapely import LineString, box
 
 from jobs.measuring.readings import ProudThing
-from jobs.measuring.run import Door, Run, door_swing, first_touch_rad, infills_at_places, place_run, slide_run
+from jobs.measuring.run import Run, RunDoor, door_swing, first_touch_rad, infills_at_places, place_run, slide_run
 from jobs.pure_errors import MeasureError
 from tests.jobs.measuring.test_readings import full_room
 
-LEFT_DOOR = Door("Door 1", 0, 450, "left")
-RIGHT_DOOR = Door("Door 4", 1350, 450, "right")
+LEFT_DOOR = RunDoor("Door 1", 0, 450, "left")
+RIGHT_DOOR = RunDoor("Door 4", 1350, 450, "right")
 RUN = Run((900, 900), 600, (LEFT_DOOR, RIGHT_DOOR))
 
 
@@ -79,7 +79,7 @@ def test_right_hand_is_the_mirror_of_left():
 
 def test_thing_above_or_below_the_door_does_not_stop_it():
     radiator = ProudThing("radiator", "left", 650, 1400, 110, bottom_mm=100, top_mm=700)
-    upper = Door("Top door", 0, 450, "left", bottom_mm=800, top_mm=2300)
+    upper = RunDoor("Top door", 0, 450, "left", bottom_mm=800, top_mm=2300)
     assert door_swing(upper, 1900, RUN, 50, [radiator]).stopped_by == "the left wall"
     assert door_swing(LEFT_DOOR, 1900, RUN, 50, [radiator]).stopped_by == "radiator"
 
@@ -91,7 +91,7 @@ def test_thing_above_or_below_the_door_does_not_stop_it():
         (lambda: Run((900, 0), 600), "Unit 2, width"),
         (lambda: Run((900,), -600), "Run, depth"),
         (lambda: Run((900,), 600, (RIGHT_DOOR,)), "Door 4"),
-        (lambda: Door("Door", 0, 450, "top"), "Door, hinged"),
+        (lambda: RunDoor("Door", 0, 450, "top"), "Door, hinged"),
         (lambda: place_run(2, RUN), "Opening"),
         (lambda: slide_run(1900, RUN, step_mm=0), "Step"),
     ],
@@ -124,3 +124,8 @@ def test_first_touch_agrees_with_turning_a_leaf_in_shapely(left, wide, back, dee
 def test_infills_and_units_always_fill_the_opening(opening, position):
     placing = place_run(opening, RUN, position)
     assert placing.left_mm + RUN.width_mm + placing.right_mm == opening
+
+
+def test_thing_behind_the_face_never_meets_the_door_and_one_at_the_hinge_stops_it_at_once():
+    assert first_touch_rad((0, 600), 450, (-200, 200, 0, 500)) == math.inf
+    assert first_touch_rad((0, 600), 450, (-50, 50, 0, 700)) == 0
