@@ -60,11 +60,16 @@ def follow(rows: DayRows, notes: NoteRows) -> Matches:
             sky = sun.equatorial(when)
             hour, declination = sky.hour_deg(longitude), sky.declination_deg
     found = sun.positions(latitude, longitude, when)
-    score, floor = _score(rows, notes, found)
+    obstruction = rows.obstruction_deg[notes.day]
+    in_front = np.abs(sphere.turn_between_deg(notes.bearing_deg, rows.facing_deg[notes.day])) < 90.0
+    # In front of the window (never, where the facing is unknown: NaN compares false), seen over what stands opposite.
+    cleared = in_front & (notes.elevation_deg > obstruction)
+    newly_clear = in_front & ~cleared & (found.elevation_deg > obstruction)
+    floor = np.where(cleared, obstruction, sun.SUNRISE_ELEVATION_DEG)
+    score = _score(found.elevation_deg, notes.elevation_deg, newly_clear, floor)
     starts, ends = _range(latitude, declination, when, found, score, floor)
-    return Matches(
-        starts, when, ends, found.azimuth_deg, found.elevation_deg, _hidden(rows, notes, found.elevation_deg), score
-    )
+    obstructed = cleared & (found.elevation_deg <= obstruction) & (found.elevation_deg > sun.SUNRISE_ELEVATION_DEG)
+    return Matches(starts, when, ends, found.azimuth_deg, found.elevation_deg, obstructed, score)
 
 
 def _hour_at_note(
@@ -77,27 +82,14 @@ def _hour_at_note(
     return sphere.hour_at_bearing_deg(latitude, bearing, np.where(nearer, second, first))
 
 
-def _score(rows: DayRows, notes: NoteRows, found: sun.SunPositions) -> tuple[FloatArray, FloatArray]:
-    """Score 0 to 100, and the elevation under which this note's light is gone."""
-    height = found.elevation_deg - notes.elevation_deg
+def _score(
+    elevation: FloatArray, note_elevation: FloatArray, newly_clear: BoolArray, floor: FloatArray
+) -> FloatArray:
+    """0 to 100; 0 under the floor, the elevation at which this note's light is gone."""
+    height = elevation - note_elevation
     score = np.maximum(1.0, np.round(100.0 * np.exp(-((height / _HEIGHT_SCALE_DEG) ** 2))))
-    cleared = _in_front(rows, notes) & (notes.elevation_deg > rows.obstruction_deg[notes.day])
-    newly_clear = _in_front(rows, notes) & ~cleared & (found.elevation_deg > rows.obstruction_deg[notes.day])
-    score = np.where(newly_clear, np.round(score * _NEWLY_CLEAR_FACTOR), score)
-    floor = np.where(cleared, rows.obstruction_deg[notes.day], sun.SUNRISE_ELEVATION_DEG)
-    return np.where(found.elevation_deg > floor, score, 0.0), floor
-
-
-def _hidden(rows: DayRows, notes: NoteRows, elevation: FloatArray) -> BoolArray:
-    """Up, in front of the window, but behind what it cleared on the day of the note."""
-    obstruction = rows.obstruction_deg[notes.day]
-    cleared = _in_front(rows, notes) & (notes.elevation_deg > obstruction)
-    return cleared & (elevation <= obstruction) & (elevation > sun.SUNRISE_ELEVATION_DEG)
-
-
-def _in_front(rows: DayRows, notes: NoteRows) -> BoolArray:
-    """False where the facing is unknown (NaN compares false)."""
-    return np.abs(sphere.turn_between_deg(notes.bearing_deg, rows.facing_deg[notes.day])) < 90.0
+    score = np.where(newly_clear, np.maximum(1.0, np.round(score * _NEWLY_CLEAR_FACTOR)), score)
+    return np.where(elevation > floor, score, 0.0)
 
 
 def _range(

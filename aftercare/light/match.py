@@ -7,7 +7,7 @@ is asked a handful of times, each time on one array.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, tzinfo
+from datetime import date, tzinfo
 
 import numpy as np
 
@@ -48,9 +48,12 @@ def photo_windows_for(requests: Sequence[WindowRequest]) -> list[list[DayLight]]
     return [[found[next(in_order)] for _ in request.days] for request in requests]
 
 
-def check_note(place: Place, note: LightNote) -> sun.SunPositions:
-    """Where the sun stood at a note; LightError("noted_at") if it was down. Arrays of shape (1,)."""
-    return _suns_at_notes([place], [note])
+def check_note(place: Place, note: LightNote, zone: tzinfo | None = None) -> sun.SunPositions:
+    """Where the sun stood at a note; LightError("noted_at") if it was down. Arrays of shape (1,).
+
+    The refusal names the hour on the zone's clock; without a zone, on the clock the note carries.
+    """
+    return _suns_at_notes([place], [note], [zone])
 
 
 def _by_notes(stage: Stage) -> dict[int, DayLight]:
@@ -72,8 +75,11 @@ def _note_rows(stage: Stage) -> NoteRows:
     if not pairs:
         no_index, no_angle = np.zeros(0, dtype=np.intp), np.zeros(0)
         return NoteRows(no_index, no_index, no_angle, no_angle)
+    asked = [stage.requests[r] for r, _ in pairs]
     at_note = _suns_at_notes(
-        [stage.requests[r].place for r, _ in pairs], [stage.requests[r].notes[n] for r, n in pairs]
+        [request.place for request in asked],
+        [request.notes[n] for request, (_, n) in zip(asked, pairs, strict=True)],
+        [request.zone for request in asked],
     )
     counts = np.array([len(request.days) for request in stage.requests], dtype=np.intp)
     firsts = np.cumsum(counts) - counts
@@ -83,7 +89,10 @@ def _note_rows(stage: Stage) -> NoteRows:
     return NoteRows(days, which, at_note.azimuth_deg[pair], at_note.elevation_deg[pair])
 
 
-def _suns_at_notes(places: Sequence[Place], notes: Sequence[LightNote]) -> sun.SunPositions:
+def _suns_at_notes(
+    places: Sequence[Place], notes: Sequence[LightNote], zones: Sequence[tzinfo | None]
+) -> sun.SunPositions:
+    """Arrays like the notes; the first note of the night is refused."""
     found = sun.positions(
         [place.latitude_deg for place in places],
         [place.longitude_deg for place in places],
@@ -91,7 +100,9 @@ def _suns_at_notes(places: Sequence[Place], notes: Sequence[LightNote]) -> sun.S
     )
     down = np.flatnonzero(~(found.elevation_deg > sun.SUNRISE_ELEVATION_DEG))
     if len(down):
-        when: datetime = notes[down[0]].noted_at
+        first = down[0]
+        # Stored notes come back in UTC: astimezone(None) would be the machine's clock, so their own is kept.
+        when = notes[first].noted_at.astimezone(zones[first] or notes[first].noted_at.tzinfo)
         raise LightError(
             "noted_at",
             f"The sun was down at {when:%H:%M} on {when.day} {when:%B %Y}: "

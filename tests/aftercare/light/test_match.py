@@ -86,6 +86,16 @@ def test_a_note_by_night_is_refused() -> None:
         )
 
 
+def test_a_stored_note_is_refused_by_the_hour_of_the_clock_on_the_wall() -> None:
+    stored = LightNote(datetime(2026, 9, 10, 22, 40, tzinfo=UTC))
+    with pytest.raises(LightError, match="down at 23:40 on 10 September"):
+        check_note(MIDDLE, stored, LONDON_ZONE)
+    with pytest.raises(LightError, match="down at 23:40 on 10 September"):
+        photo_window(MIDDLE, [stored], NOVEMBER, LONDON_ZONE)
+    with pytest.raises(LightError, match="down at 22:40 on 10 September"):
+        check_note(MIDDLE, stored)
+
+
 def test_a_note_by_day_passes_the_check() -> None:
     assert check_note(MIDDLE, NOTED).elevation_deg[0] == pytest.approx(37.4, abs=0.1)
 
