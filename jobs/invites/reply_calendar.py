@@ -15,8 +15,9 @@ CALENDAR_LIMIT_BYTES = 256_000
 COMMENT_LIMIT = 500
 # Some programs write the moment of the answer into a property of their own, named X-...-REPLYTIME.
 _OWN_TIME = re.compile(r"X-[A-Z0-9-]*REPLY-?TIME")
-_LINE_END = re.compile(r"\r?\n")  # not splitlines(): U+2028 inside a text ends no line here
-_FOLD = re.compile(r"(?:\r?\n)+[ \t]")
+# Not splitlines(): U+2028 inside a text ends no line here. Some servers on the way double the carriage return.
+_LINE_END = re.compile(r"\r*\n")
+_FOLD = re.compile(r"(?:\r*\n)+[ \t]")
 
 
 class CalendarFault(ValueError):
