@@ -12,6 +12,7 @@ from decimal import Decimal
 from itertools import count
 from typing import Any
 
+from jobs.domain.templates import LINKS, STEPS, make_default_template
 from jobs.models import (
     AccessArrangement,
     Client,
@@ -22,9 +23,6 @@ from jobs.models import (
     StepKind,
     StepLink,
     Template,
-    TemplateLink,
-    TemplateStep,
-    Track,
     Visit,
     VisitKind,
     VisitState,
@@ -34,40 +32,6 @@ from jobs.models import (
 NOW = dt.datetime(2027, 3, 10, 10, 42, tzinfo=dt.UTC)
 TODAY = NOW.date()
 PASSWORD = "plane-and-scraper-42"
-
-K, T = StepKind, Track
-# kind, track, hours allowed, lead time in the outsider's working days, what it needs. Hours are invented.
-DEFAULT_STEPS: list[tuple[StepKind, Track, int, int, tuple[str, ...]]] = [
-    (K.SURVEY, T.WHOLE, 3, 0, ("client", "access")),
-    (K.DRAWING, T.WHOLE, 12, 0, ()),
-    (K.APPROVAL, T.WHOLE, 0, 3, ()),
-    (K.DEPOSIT, T.WHOLE, 0, 2, ()),
-    (K.DOORS, T.DOORS, 16, 0, ("floor",)),
-    (K.SPRAYER_OUT, T.DOORS, 2, 0, ("van",)),
-    (K.SPRAYER_BACK, T.DOORS, 0, 10, ()),
-    (K.INSPECT, T.DOORS, 2, 0, ()),
-    (K.MATERIALS, T.CARCASSES, 0, 5, ()),
-    (K.CARCASSES, T.CARCASSES, 32, 0, ("floor",)),
-    (K.FINISH, T.CARCASSES, 12, 0, ("floor",)),
-    (K.DRY_FIT, T.CARCASSES, 6, 0, ("floor",)),
-    (K.BOUGHT_IN, T.BOUGHT_IN, 0, 10, ()),
-    (K.WRAP, T.WHOLE, 6, 0, ("floor",)),
-    (K.LOAD, T.WHOLE, 2, 0, ("van",)),
-    (K.DELIVER, T.WHOLE, 4, 0, ("van", "access")),
-    (K.FIT, T.WHOLE, 24, 0, ("access",)),
-    (K.SNAGS, T.WHOLE, 4, 0, ("access",)),
-    (K.HANDOVER, T.WHOLE, 1, 0, ("client",)),
-    (K.RETURN_VISIT, T.WHOLE, 2, 0, ("client", "access")),
-]
-DEFAULT_LINKS: list[tuple[StepKind, StepKind]] = [
-    (K.SURVEY, K.DRAWING), (K.DRAWING, K.APPROVAL), (K.APPROVAL, K.DEPOSIT),
-    (K.DEPOSIT, K.DOORS), (K.DOORS, K.SPRAYER_OUT), (K.SPRAYER_OUT, K.SPRAYER_BACK), (K.SPRAYER_BACK, K.INSPECT),
-    (K.DEPOSIT, K.MATERIALS), (K.MATERIALS, K.CARCASSES), (K.CARCASSES, K.FINISH), (K.FINISH, K.DRY_FIT),
-    (K.DEPOSIT, K.BOUGHT_IN),
-    (K.INSPECT, K.WRAP), (K.DRY_FIT, K.WRAP), (K.BOUGHT_IN, K.WRAP),
-    (K.WRAP, K.LOAD), (K.LOAD, K.DELIVER), (K.DELIVER, K.FIT), (K.FIT, K.SNAGS), (K.SNAGS, K.HANDOVER),
-    (K.HANDOVER, K.RETURN_VISIT),
-]  # fmt: skip
 
 _numbers = count(101)
 
@@ -111,20 +75,9 @@ def make_client(**fields: Any) -> Client:
     )
 
 
-def make_template(name: str = "Sprayed doors, painted carcasses") -> Template:
-    """The default network as a template; made once, then found."""
-    template, is_new = Template.objects.get_or_create(name=name)
-    if is_new:
-        steps = {
-            kind: TemplateStep.objects.create(
-                template=template, position=place, **_shape(kind, track, hours, lead, needs)
-            )
-            for place, (kind, track, hours, lead, needs) in enumerate(DEFAULT_STEPS, 1)
-        }
-        TemplateLink.objects.bulk_create(
-            TemplateLink(before=steps[before], after=steps[after]) for before, after in DEFAULT_LINKS
-        )
-    return template
+def make_template() -> Template:
+    """The default network of the program itself; made once, then found."""
+    return make_default_template()
 
 
 def make_commission(
@@ -155,25 +108,34 @@ def make_commission(
     )
     done, running, promised = set(done), set(running), promised or {}
     steps = []
-    for place, (kind, track, hours, lead, needs) in enumerate(DEFAULT_STEPS, 1):
-        step = Step(commission=commission, position=place, **_shape(kind, track, hours, lead, needs))
+    for place, (kind, track, hours, needs) in enumerate(STEPS):
+        step = Step(
+            commission=commission,
+            position=place,
+            kind=kind,
+            name=kind.label,
+            track=track,
+            allowance_hours=hours,
+            **needs,
+        )
         if kind in done:
             step.started_at, step.finished_at = done_at - dt.timedelta(days=1), done_at
-            step.actual_hours = Decimal(hours)
+            step.actual_hours = Decimal(str(hours))
         elif kind in running:
             step.started_at = done_at
         step.promised_on = promised.get(kind)
         steps.append(step)
-    by_kind = {StepKind(step.kind): step for step in Step.objects.bulk_create(steps)}
+    by_kind = {step.kind: step for step in Step.objects.bulk_create(steps)}
     StepLink.objects.bulk_create(
-        StepLink(before=by_kind[before], after=by_kind[after]) for before, after in DEFAULT_LINKS
+        StepLink(before=by_kind[before], after=by_kind[after], greatest_wait_days=wait)
+        for before, after, wait in LINKS
     )
     return commission
 
 
 def up_to(kind: StepKind | str) -> list[StepKind]:
     """Every default step before `kind`, for `make_commission(done=up_to(StepKind.WRAP))`."""
-    kinds = [step[0] for step in DEFAULT_STEPS]
+    kinds = [step[0] for step in STEPS]
     return kinds[: kinds.index(StepKind(kind))]
 
 
@@ -212,14 +174,3 @@ def make_access(commission: Commission, **fields: Any) -> AccessArrangement:
         }
         | fields
     )
-
-
-def _shape(kind: StepKind, track: Track, hours: int, lead: int, needs: tuple[str, ...]) -> dict[str, Any]:
-    return {
-        "kind": kind,
-        "name": kind.label,
-        "track": track,
-        "allowance_hours": hours,
-        "lead_days": lead,
-        **{f"needs_{need}": True for need in needs},
-    }

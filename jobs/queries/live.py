@@ -18,6 +18,7 @@ from jobs.models import (
     Commission,
     HelperDay,
     Step,
+    StepKind,
     StepLink,
     VanDay,
     Visit,
@@ -27,6 +28,8 @@ from jobs.models import (
 
 # Work that began longer ago than this is drawn and counted as if it had begun then.
 LOOK_BACK = dt.timedelta(days=200)
+# Doors left at the sprayer are there; a drawing sent waits for its answer. An order has to be placed by somebody.
+BEGIN_BY_THEMSELVES = (StepKind.SPRAYER_BACK, StepKind.APPROVAL, StepKind.DEPOSIT)
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,26 @@ class LiveRecord:
     @cached_property
     def today(self) -> dt.date:
         return self.workshop.local_day(self.now)
+
+    @cached_property
+    def _steps_before(self) -> dict[int, list[Step]]:
+        by_pk = {step.pk: step for steps in self.steps.values() for step in steps}
+        found: dict[int, list[Step]] = defaultdict(list)
+        for link in self.links:
+            if link.before_id in by_pk:
+                found[link.after_id].append(by_pk[link.before_id])
+        return found
+
+    def began_at(self, step: Step) -> dt.datetime | None:
+        """When a step began. Waiting for somebody else begins by itself once what it waits upon has left us."""
+        if step.started_at is not None or step.kind not in BEGIN_BY_THEMSELVES or step.lead_days == 0:
+            return step.started_at
+        ends = [before.finished_at for before in self._steps_before[step.pk]]
+        return max((end for end in ends if end), default=None) if all(ends) else None
+
+    def is_ready(self, step: Step) -> bool:
+        """Whether nothing that has to come before an open step is still open."""
+        return step.finished_at is None and all(before.finished_at for before in self._steps_before[step.pk])
 
     def spans(self, what: str, owner_id: int | None = None) -> tuple[DaySpan, ...]:
         return tuple(span for span in self.days if span.what == what and owner_id in (None, span.owner_id))

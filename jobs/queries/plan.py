@@ -8,7 +8,7 @@ for those who read a `PlanView`.
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from jobs.models import Step, StepKind, Workshop
 from jobs.planning.calendars import HalfDayAxis
@@ -34,6 +34,8 @@ class PlannedStep:
 
     Recorded where `is_done` or `is_running` say so, planned otherwise. `latest_start` is the latest that keeps every
     date given to the client. `late_half_days` counts how far the plan misses that, 0 where it does not.
+    `free_from` is the half-day after its last one: the day on which doors can be fetched. `was_due_on` is set where
+    something sent out is overdue: the day on which it could have been fetched.
     """
 
     step_id: int
@@ -44,6 +46,8 @@ class PlannedStep:
     ends: HalfDay
     latest_start: HalfDay | None = None
     late_half_days: int = 0
+    free_from: HalfDay | None = None
+    was_due_on: dt.date | None = None
     is_done: bool = False
     is_running: bool = False
 
@@ -103,9 +107,9 @@ class _Engine:
         self.windows: dict[str, Window] = critical_path(instance)
         self.slacks: dict[str, Slack | None] = all_slacks(instance)
         self.refused = {one.commission_id: one.sentence for one in refused}
-        compiled = compile_instance(instance)
+        self.compiled = compile_instance(instance)
         # Leads under way have a place that cannot change: they are no longer in the windows.
-        self.past = {compiled.steps[i].id: place for i, place in compiled.past.items()}
+        self.past = {self.compiled.steps[i].id: place for i, place in self.compiled.past.items()}
 
     def commission(self, commission_pk: int) -> CommissionPlan:
         key = commission_id(commission_pk)
@@ -130,34 +134,44 @@ class _Engine:
         return slack if not wraps or slack.join_step_id in wraps else None
 
     def step(self, step: Step) -> PlannedStep | None:
-        common = {
-            "step_id": step.pk,
-            "commission_id": step.commission_id,
-            "kind": step.kind,
-            "track": step.track,
-            "is_done": step.finished_at is not None,
-            "is_running": step.is_running,
-        }
-        if step.finished_at is not None:
-            return PlannedStep(
-                starts=self._recorded(step.started_at or step.finished_at),
-                ends=self._recorded(step.finished_at),
-                **common,
-            )
-        key = step_id(step.pk)
-        window, past = self.windows.get(key), self.past.get(key)
-        if window is None and past is None:
+        """None where no date can be given: the commission was refused or on hold, or it lies beyond the axis."""
+        began_at = self.live.began_at(step)
+        planned = PlannedStep(
+            step_id=step.pk,
+            commission_id=step.commission_id,
+            kind=step.kind,
+            track=step.track,
+            is_done=step.finished_at is not None,
+            is_running=step.finished_at is None and began_at is not None,
+            starts=self._recorded(began_at or step.finished_at or self.live.now),
+            ends=self._recorded(step.finished_at or self.live.now),
+        )
+        return planned if planned.is_done else self._to_come(step, planned)
+
+    def _to_come(self, step: Step, planned: PlannedStep) -> PlannedStep | None:
+        window, past = self.windows.get(step_id(step.pk)), self.past.get(step_id(step.pk))
+        if window is not None:
+            start, end = window.earliest_start, window.earliest_end
+        elif past is not None:
+            start, end = past.start, past.end
+        else:
             return None
-        start, end = (window.earliest_start, window.earliest_end) if window else (past.start, past.end)  # type: ignore[union-attr]
         if start >= self.axis.slot_count:
-            return None  # beyond the axis: no date can be given
-        return PlannedStep(
-            starts=self._recorded(step.started_at) if step.started_at else self.half_day(start),
+            return None
+        return replace(
+            planned,
+            starts=planned.starts if planned.is_running else self.half_day(start),
             ends=self.half_day(max(start, end - 1)),
             latest_start=self.half_day(window.latest_start) if window else None,
             late_half_days=max(0, -window.float_half_days) if window else 0,
-            **common,
+            free_from=self.half_day(end),
+            was_due_on=self._was_due(step_id(step.pk)) if past else None,
         )
+
+    def _was_due(self, key: str) -> dt.date | None:
+        i = self.compiled.index[key]
+        due = self.compiled.end_of(i, max(self.compiled.steps[i].started_slot or 0, 0))
+        return self.axis.date_of(due) if due < self.instance.first_slot else None
 
     def half_day(self, slot: int) -> HalfDay:
         return HalfDay(self.axis.date_of(slot), slot % 2)

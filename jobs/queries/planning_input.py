@@ -149,6 +149,7 @@ def _step(
 ) -> network.Step:
     visit = visits.get(step.pk) or visits.get(step.kind)
     is_lead = step.lead_days > 0
+    began_at = live.began_at(step)
     axis = clock.axis
     return network.Step(
         id=step_id(step.pk),
@@ -166,7 +167,7 @@ def _step(
         fixed_slot=None if visit is None or visit.starts_at is None else clock.slot(visit.starts_at),
         promise_slot=None if step.promised_on is None else axis.slot_after(step.promised_on),
         told_client=visit is not None or step.promised_on is not None,
-        started_slot=None if step.started_at is None else clock.slot(step.started_at),
+        started_slot=None if began_at is None else clock.slot(began_at),
         finished_slot=None if step.finished_at is None else clock.end_slot(step.finished_at),
     )
 

@@ -11,10 +11,14 @@ from jobs.models.kinds import StepKind, Track
 class StageStep(Protocol):
     """What the stage needs of a step: model rows and planned steps both have it."""
 
-    kind: str
-    track: str
-    started_at: object
-    finished_at: object
+    @property
+    def kind(self) -> str: ...
+    @property
+    def track(self) -> str: ...
+    @property
+    def started_at(self) -> object: ...
+    @property
+    def finished_at(self) -> object: ...
 
 
 K = StepKind
