@@ -2,5 +2,28 @@
 
 from __future__ import annotations
 
+from aftercare.pack import mail
+from aftercare.queries import sections
+from jobs.queries.daybook import words_for
+from jobs.registries import MessageKind, PageSection, message_kinds, page_sections
 
-def register() -> None: ...
+ACTS = {
+    "note_light": "Light noted",
+    "remove_light_note": "Light note taken out",
+    "hand_over": "Handed over",
+    "undo_handover": "Handover undone",
+    "issue_pack": "Handover pack issued",
+}
+
+
+def register() -> None:
+    message_kinds.add("return_invite", MessageKind("Return visit and handover pack", mail.compose_return_invite))
+    message_kinds.add("return_copy", MessageKind("Our copy of the return visit", mail.compose_return_copy))
+    message_kinds.add("handover_pack", MessageKind("Handover pack", mail.compose_pack))
+
+    page_sections.add("light", PageSection("aftercare/sections/light.html", sections.light_section), order=55)
+    page_sections.add(
+        "handover", PageSection("aftercare/sections/handover.html", sections.handover_section), order=70
+    )
+    for act, words in ACTS.items():
+        words_for(act, words)

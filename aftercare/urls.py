@@ -1,5 +1,16 @@
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from aftercare.views import records
+
+urlpatterns = [
+    path("rooms/<int:pk>/light/", records.add_light_note, name="add_light_note"),
+    path("light/<int:pk>/remove/", records.delete_light_note, name="remove_light_note"),
+    path("commissions/<int:number>/hand-over/", records.hand_over, name="hand_over"),
+    path("handovers/<int:pk>/undo/", records.undo_handover, name="undo_handover"),
+    path("handovers/<int:pk>/book-return/", records.rebook_return_visit, name="rebook_return_visit"),
+    path("handovers/<int:pk>/pack/", records.pack_page, name="pack_page"),
+    path("packs/<int:pk>/", records.issued_pack, name="issued_pack"),
+    path("return-visits/", records.return_visits, name="return_visits"),
+]

@@ -5,7 +5,9 @@ from django.db import models
 
 from jobs.models.commission import Commission
 
-BEARING = [MinValueValidator(0), MaxValueValidator(359)]
+BEARING_SENTENCE = "A compass bearing runs from 0 to 359 degrees: north is 0, east 90, south 180, west 270."
+BEARING = [MinValueValidator(0, BEARING_SENTENCE), MaxValueValidator(359, BEARING_SENTENCE)]
+OBSTRUCTION = [MaxValueValidator(89, "What stands opposite reaches from 0 degrees (open view) to 89.")]
 
 
 class Room(models.Model):
@@ -23,7 +25,7 @@ class Room(models.Model):
     window_width_mm = models.PositiveIntegerField("window width, mm", null=True, blank=True)
     window_height_mm = models.PositiveIntegerField("window height, mm", null=True, blank=True)
     obstruction_deg = models.PositiveSmallIntegerField(
-        "height of what stands opposite, degrees", default=0, validators=[MaxValueValidator(89)]
+        "height of what stands opposite, degrees", default=0, validators=OBSTRUCTION
     )
 
     class Meta:

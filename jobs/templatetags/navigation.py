@@ -15,6 +15,7 @@ PAGES: list[tuple[str, str]] = [
     ("job_board", "Job board"),
     ("commissions", "Commissions"),
     ("clients", "Clients"),
+    ("return_visits", "Return visits"),
     ("calendar_days", "Calendar days"),
     ("messages", "Messages"),
     ("workshop", "Workshop"),

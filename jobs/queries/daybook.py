@@ -1,0 +1,45 @@
+"""The lines of the daybook in words. Other apps add their acts with `words_for`."""
+
+from __future__ import annotations
+
+from jobs.models import DaybookLine, StepKind, VisitKind
+
+WORDS: dict[str, str] = {
+    "open_commission": "Commission opened",
+    "edit_commission": "Commission changed",
+    "close_commission": "Commission closed",
+    "reopen_commission": "Commission opened again",
+    "put_on_hold": "Put on hold",
+    "take_off_hold": "Taken off hold",
+    "start_step": "Started",
+    "finish_step": "Finished",
+    "reopen_step": "Taken back",
+    "edit_step": "Step changed",
+    "add_step": "Step added",
+    "remove_step": "Step taken out",
+    "book_visit": "Visit booked",
+    "keep_to_arrange": "Visit to arrange",
+    "move_visit": "Visit moved",
+    "cancel_visit": "Visit cancelled",
+    "finish_visit": "Visit took place",
+    "arrange_access": "Access arranged",
+    "save_room": "Room noted",
+    "record_finish": "Finish recorded",
+    "remove_finish": "Finish taken out",
+}
+
+
+def words_for(act: str, words: str) -> None:
+    """Name an act that another app writes into the daybook."""
+    WORDS[act] = words
+
+
+def in_words(line: DaybookLine) -> str:
+    """Finished: Doors made"""
+    words = WORDS.get(line.act, line.act.replace("_", " ").capitalize())
+    kind = line.facts.get("kind")
+    if kind in StepKind.values and "step" in line.facts:
+        return f"{words}: {StepKind(kind).label}"
+    if kind in VisitKind.values:
+        return f"{words}: {VisitKind(kind).label}"
+    return words
