@@ -3,8 +3,9 @@ from __future__ import annotations
 import logging
 import re
 
-# A client's or calendar's link is a secret of 43 signs; a page's own names are shorter or hold a dot.
-_TOKEN = re.compile(r"(?<=[/=])[A-Za-z0-9_-]{32,}(?![A-Za-z0-9_.-])")
+# A client's or calendar's link is a secret of 43 signs, capitals and figures among them; a page's own long names are
+# lower-case words or hold a dot.
+_TOKEN = re.compile(r"(?<=[/=])(?=[a-z_-]*[A-Z0-9])[A-Za-z0-9_-]{32,}(?![A-Za-z0-9_.-])")
 
 
 def without_tokens(text: str) -> str:

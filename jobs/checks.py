@@ -73,13 +73,12 @@ def file_system_of(path: Path, mounts: str) -> str:
     return kind
 
 
-@register()
-def check_database_place(app_configs: Any, **kwargs: Any) -> list[CheckMessage]:
-    database = settings.DATABASES[DEFAULT_DB_ALIAS]
-    if not database["ENGINE"].endswith("sqlite3") or not MOUNTS.exists():
+def place_findings(database: Mapping[str, Any], mounts: str) -> list[CheckMessage]:
+    """A warning where the SQLite file of this entry of DATABASES lies on a network file system."""
+    if not database["ENGINE"].endswith("sqlite3"):
         return []
     path = Path(database["NAME"]).resolve()
-    kind = file_system_of(path, MOUNTS.read_text(encoding="utf-8", errors="replace"))
+    kind = file_system_of(path, mounts)
     if kind not in NETWORK_FILE_SYSTEMS:
         return []
     return [
@@ -90,6 +89,14 @@ def check_database_place(app_configs: Any, **kwargs: Any) -> list[CheckMessage]:
             id="jobs.W001",
         )
     ]
+
+
+@register()
+def check_database_place(app_configs: Any, **kwargs: Any) -> list[CheckMessage]:
+    if not MOUNTS.exists():  # no Linux
+        return []
+    mounts = MOUNTS.read_text(encoding="utf-8", errors="replace")
+    return place_findings(settings.DATABASES[DEFAULT_DB_ALIAS], mounts)
 
 
 @register()
