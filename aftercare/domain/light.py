@@ -11,6 +11,7 @@ from aftercare.models import LightNote, LightNoteSource
 from aftercare.queries.light import light_place
 from jobs.domain.daybook import write_line
 from jobs.models import Person, Room
+from jobs.queries.workshop import the_workshop
 from jobs.refusal import Refusal
 
 
@@ -28,9 +29,11 @@ def note_light(
     if noted_at > now:
         raise Refusal("noted_at", "The light note lies in the future: give the hour at which the light was good.")
     place = light_place(room.commission)
+    workshop = the_workshop()
+    zone = workshop.tz if workshop else dt.UTC
     if place is not None:
         try:
-            check_note(place, PureNote(noted_at))
+            check_note(place, PureNote(noted_at), zone)
         except LightError as fault:
             raise Refusal("noted_at", fault.sentence) from fault
     try:

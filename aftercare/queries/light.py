@@ -6,7 +6,8 @@ import datetime as dt
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
-from aftercare.light.match import photo_windows_for
+from aftercare.light.errors import LightError
+from aftercare.light.match import check_note, photo_windows_for
 from aftercare.light.sun import Place
 from aftercare.light.values import Aspect, LightNote, NoWindow, PhotoWindow, WindowRequest
 from jobs.models import Commission, Room
@@ -33,9 +34,20 @@ def aspect_of(room: Room) -> Aspect | None:
 
 
 def day_lights(room: Room, place: Place, days: Sequence[dt.date], zone: ZoneInfo) -> list[PhotoWindow | NoWindow]:
-    """What each day offers in this room. One query for its light notes."""
-    notes = tuple(LightNote(note.noted_at) for note in room.light_notes.all())
+    """What each day offers in this room. One query for its light notes.
+
+    A note kept before the site had coordinates may turn out to lie in the night; it is left aside.
+    """
+    notes = tuple(note for row in room.light_notes.all() if is_by_day(place, note := LightNote(row.noted_at), zone))
     return photo_windows_for([WindowRequest(place, notes, tuple(days), zone, aspect_of(room))])[0]
+
+
+def is_by_day(place: Place, note: LightNote, zone: ZoneInfo) -> bool:
+    try:
+        check_note(place, note, zone)
+    except LightError:
+        return False
+    return True
 
 
 def leading_room(commission: Commission) -> Room | None:
