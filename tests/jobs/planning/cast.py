@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 from jobs.planning.calendars import Calendar, HalfDayAxis, Subcontractor, subcontractor_with_days
@@ -58,7 +59,7 @@ def instance(
 
 
 def chain(*ids: str) -> list[Link]:
-    return [Link(before, after) for before, after in zip(ids, ids[1:], strict=False)]
+    return [Link(before, after) for before, after in pairwise(ids)]
 
 
 def sprayer(closed: list[date] | None = None) -> Subcontractor:
@@ -130,9 +131,7 @@ def wardrobe_links(c: str) -> list[Link]:
     return [special.get((link.before, link.after), link) for link in links]
 
 
-def workshop(
-    commissions: int = 3, hands: int = 2, promise: int = 120, floor: int = 3, **more: Any
-) -> Instance:
+def workshop(commissions: int = 3, hands: int = 2, promise: int = 120, floor: int = 3, **more: Any) -> Instance:
     """So many wardrobes promised one after the other, with pooled hands, van, helper days and floor bays."""
     steps, links, spans, calendars = [], [], [], []
     for number in range(commissions):
