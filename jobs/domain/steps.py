@@ -8,24 +8,46 @@ from django.db import transaction
 
 from jobs.domain.commissions import check_times
 from jobs.domain.daybook import write_line
-from jobs.models import Person, Step, StepLink
+from jobs.models import GateOverride, Person, Step, StepLink
 from jobs.refusal import Refusal
+from jobs.registries import step_gates
+
+
+def what_holds(step: Step, now: dt.datetime) -> list[str]:
+    """Sentences of every gate that is shut for this step; [] where it may begin. Queries: those of the gates."""
+    return [sentence for gate in step_gates.all() for sentence in gate(step, now)]
 
 
 @transaction.atomic
-def start_step(*, step: Step, at: dt.datetime, now: dt.datetime, actor: Person | None) -> None:
-    """Work on a step begins. Steps before it that are not finished are named, not forbidden by force: a workshop
-    begins things early. Refused: twice, in the future, on a held commission."""
+def start_step(
+    *, step: Step, at: dt.datetime, now: dt.datetime, actor: Person | None, override_reason: str = ""
+) -> None:
+    """Work on a step begins. Refused: twice, in the future, on a held commission, at a shut gate.
+
+    A workshop begins things early, so `override_reason` opens every gate; what was missing and why it was begun all
+    the same is kept with the step, and the daybook gets a line of its own.
+    """
     if step.finished_at is not None:
         raise Refusal("", f"“{step.name}” is finished; reopen it first.")
     if step.commission.held_since is not None:
         raise Refusal("", "This commission is on hold; take it off hold first.")
     check_times(started_at=at, finished_at=None, now=now, step_name=step.name)
+    missing = what_holds(step, now)
+    if missing and not override_reason.strip():
+        raise Refusal("", f"“{step.name}” should wait. {' '.join(missing)}")
     done = Step.objects.filter(pk=step.pk, started_at__isnull=True).update(started_at=at)
     if not done:
         raise Refusal("", f"“{step.name}” has been started already; nothing was changed.")
     step.started_at = at
     write_line(act="start_step", now=now, actor=actor, commission=step.commission, step=step.pk, kind=step.kind)
+    if missing:
+        override = GateOverride.objects.create(
+            step=step, at=now, actor=actor, missing="\n".join(missing), reason=override_reason.strip()[:200]
+        )
+        write_line(
+            act="override_gate", now=now, actor=actor, commission=step.commission, step=step.pk, kind=step.kind,
+            override=override.pk,
+        )  # fmt: skip
 
 
 @transaction.atomic

@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.utils.html import escape
 
 from jobs.domain.commissions import PastStep
 from jobs.forms.widgets import PlainModelForm, date_field, instant_field
@@ -106,7 +107,23 @@ class FinishStepForm(forms.Form):
 
 
 class StartStepForm(forms.Form):
+    """Where something is missing (`missing`, sentences) a tick and a reason are asked for too."""
+
     started_at = instant_field("Started at")
+
+    def __init__(self, *args: Any, missing: list[str] | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if missing:
+            self.fields["all_the_same"] = forms.BooleanField(
+                label="Start it all the same",
+                help_text=escape(" ".join(missing)),  # room names are typed by people; help is printed as HTML
+                error_messages={"required": f"{' '.join(missing)} Tick this to start it all the same."},
+            )
+            self.fields["reason"] = forms.CharField(
+                label="Why all the same",
+                max_length=200,
+                error_messages={"required": "Say why it starts all the same: it is kept with the step."},
+            )
 
 
 class StepForm(PlainModelForm):

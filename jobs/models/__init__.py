@@ -8,6 +8,7 @@ from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
 from jobs.models.finish import FinishRecord, SurfaceKind
+from jobs.models.gate import GateOverride
 from jobs.models.kinds import (
     AccessMode,
     Attendance,
@@ -23,8 +24,22 @@ from jobs.models.kinds import (
 )
 from jobs.models.message import Heartbeat, Message
 from jobs.models.person import Person
+from jobs.models.piece import Piece, PiecePlace
 from jobs.models.room import Room
+from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
+from jobs.models.survey import (
+    Declaration,
+    FeatureKind,
+    FeatureWall,
+    Reading,
+    ReadingKind,
+    RoomFeature,
+    RunPlan,
+    Survey,
+    SurveyPurpose,
+    WorkSince,
+)
 from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 
@@ -33,34 +48,53 @@ __all__ = [
     "AccessArrangement",
     "AccessMode",
     "Attendance",
+    "CarryPlan",
+    "CarryRecord",
     "Channel",
     "Client",
     "ClientAway",
     "Closure",
     "Commission",
     "DaybookLine",
+    "Declaration",
+    "FeatureKind",
+    "FeatureWall",
     "FinishRecord",
+    "FloorKind",
+    "GateOverride",
     "Heartbeat",
     "HelperDay",
     "Message",
     "MessageState",
     "Nation",
     "Person",
+    "Piece",
+    "PiecePlace",
+    "PointKind",
+    "Reading",
+    "ReadingKind",
     "Role",
     "Room",
+    "RoomFeature",
+    "RoutePlace",
+    "RunPlan",
     "SendPolicy",
     "Step",
     "StepKind",
     "StepLink",
     "SurfaceKind",
+    "Survey",
+    "SurveyPurpose",
     "Template",
     "TemplateLink",
     "TemplateStep",
     "Track",
+    "Van",
     "VanDay",
     "Visit",
     "VisitKind",
     "VisitSlot",
     "VisitState",
+    "WorkSince",
     "Workshop",
 ]

@@ -14,14 +14,19 @@ def the_step(pk: int) -> Step:
 
 
 def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
-    """One tap starts it now; the form is for a time that lies back."""
+    """One tap starts it now; the form is for a time that lies back, and for a reason where a gate is shut."""
     step = the_step(pk)
-    form = StartStepForm(request.POST or None, initial={"started_at": request.now})
+    missing = domain.what_holds(step, request.now)
+    form = StartStepForm(request.POST or None, initial={"started_at": request.now}, missing=missing)
     return answer_form(
         request,
         form,
         act=lambda: domain.start_step(
-            step=step, at=form.cleaned_data["started_at"], now=request.now, actor=request.user
+            step=step,
+            at=form.cleaned_data["started_at"],
+            now=request.now,
+            actor=request.user,
+            override_reason=form.cleaned_data.get("reason", ""),
         ),
         done=step.commission.get_absolute_url(),
         said=f"“{step.name}” has started.",
