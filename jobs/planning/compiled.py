@@ -162,9 +162,7 @@ def _add_arcs(compiled: Compiled) -> None:
 
 def _arc(compiled: Compiled, link: Link) -> Arc:
     days = compiled.instance.axis.ordinals if link.unit == DAYS else None
-    return Arc(
-        compiled.index[link.before], compiled.index[link.after], link.least_wait, link.greatest_wait, days
-    )
+    return Arc(compiled.index[link.before], compiled.index[link.after], link.least_wait, link.greatest_wait, days)
 
 
 def _add_masks(compiled: Compiled) -> None:

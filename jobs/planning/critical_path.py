@@ -69,9 +69,7 @@ def earliest_starts(compiled: Compiled) -> dict[int, int]:
 
 
 def _end(compiled: Compiled, i: int, start: int) -> int:
-    return (
-        compiled.instance.slot_count if start >= compiled.instance.slot_count else compiled.end_of(i, start)
-    )
+    return compiled.instance.slot_count if start >= compiled.instance.slot_count else compiled.end_of(i, start)
 
 
 def latest_starts(
@@ -101,9 +99,7 @@ def latest_starts(
             starts[i] = start if found is None else found
             for arc in compiled.preds[i]:
                 before = starts.get(arc.before)
-                until = (
-                    None if before is None else arc.latest_start(compiled.end_of(arc.before, max(before, 0)))
-                )
+                until = None if before is None else arc.latest_start(compiled.end_of(arc.before, max(before, 0)))
                 if until is not None and before is not None and before >= 0 and until < starts[i]:
                     cap[i], moved = min(cap.get(i, far), until), True
         if not moved:
@@ -137,9 +133,7 @@ def critical_path(instance: Instance) -> dict[str, Window]:
             ends.update(dict.fromkeys(positions, finish))
     late = latest_starts(compiled, ends, use_dates=True)
     return {
-        compiled.steps[i].id: Window(
-            early[i], _end(compiled, i, early[i]), late[i], _late_end(compiled, i, late[i])
-        )
+        compiled.steps[i].id: Window(early[i], _end(compiled, i, early[i]), late[i], _late_end(compiled, i, late[i]))
         for i in early
     }
 
@@ -161,9 +155,7 @@ def all_slacks(instance: Instance) -> dict[str, Slack | None]:
     """Slack of every commission at once (one forward pass): what the job board asks for."""
     compiled = compile_instance(instance)
     early = earliest_starts(compiled)
-    return {
-        commission_id: slack_in(compiled, commission_id, early) for commission_id in compiled.by_commission
-    }
+    return {commission_id: slack_in(compiled, commission_id, early) for commission_id in compiled.by_commission}
 
 
 def slack_in(compiled: Compiled, commission_id: str, early: dict[int, int] | None = None) -> Slack | None:

@@ -27,9 +27,7 @@ def validate(instance: Instance) -> tuple[Instance, tuple[Refused, ...]]:
             refused.append(found)
     known = {commission.id for commission in instance.commissions}
     strangers = sorted(set(steps_of) - known)
-    refused += [
-        Refused(one, f"Steps belong to commission {one}, which is not in the plan.") for one in strangers
-    ]
+    refused += [Refused(one, f"Steps belong to commission {one}, which is not in the plan.") for one in strangers]
     return _without(instance, {one.commission_id for one in refused}), tuple(refused)
 
 
@@ -156,9 +154,7 @@ def _say_never(instance: Instance, step: Step, names: list[str], length: int, lo
     when = f"from {instance.axis.say(lower)} on"
     long = f"{length} half-day{'s' if length > 1 else ''} in a row"
     if not names:
-        return (
-            f"“{step.words}” needs {long}, and the calendar ends too soon after {instance.axis.say(lower)}."
-        )
+        return f"“{step.words}” needs {long}, and the calendar ends too soon after {instance.axis.say(lower)}."
     if len(names) == 1:
         return f"“{step.words}” needs {long}, which {names[0]} never gives {when}; change that calendar or split the step."
     return (

@@ -130,9 +130,7 @@ def wardrobe_links(c: str) -> list[Link]:
     return [special.get((link.before, link.after), link) for link in links]
 
 
-def workshop(
-    commissions: int = 3, hands: int = 2, promise: int = 120, floor: int = 3, **more: Any
-) -> Instance:
+def workshop(commissions: int = 3, hands: int = 2, promise: int = 120, floor: int = 3, **more: Any) -> Instance:
     """So many wardrobes promised one after the other, with pooled hands, van, helper days and floor bays."""
     steps, links, spans, calendars = [], [], [], []
     for number in range(commissions):
