@@ -11,7 +11,7 @@ import re
 import ssl
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Literal
@@ -94,7 +94,7 @@ def _fault_in_words(settings: ImapSettings, error: Exception) -> str:
     if isinstance(error, TimeoutError):
         return f"The mail server {settings.host} did not answer within {settings.timeout_s:g} seconds."
     if isinstance(error, ssl.SSLError):
-        return f"The mail server {settings.host} could not prove who it is; check the host name and the port."
+        return f"The mail server {settings.host} could not prove who it is; check host, port and security."
     if isinstance(error, imaplib.IMAP4.error) and not isinstance(error, imaplib.IMAP4.abort):
         return f"The mail server {settings.host} refused; check the user name, the password and the mailbox."
     return f"The mail server {settings.host} could not be reached, or hung up ({type(error).__name__})."
@@ -104,25 +104,27 @@ def _fault_in_words(settings: ImapSettings, error: Exception) -> str:
 def _session(settings: ImapSettings) -> Iterator[imaplib.IMAP4]:
     session = _connected(settings)
     try:
+        if settings.security == "starttls":
+            if "STARTTLS" not in session.capabilities:
+                raise ssl.SSLError("the server offers no encryption")
+            session.starttls(ssl.create_default_context())
         session.login(settings.username, settings.password)
         name = settings.mailbox.replace("\\", "\\\\").replace('"', '\\"')
         _checked(session.select(f'"{name}"'))
         yield session
-    finally:
-        try:
-            session.logout()
-        except (imaplib.IMAP4.error, OSError, ValueError):
-            session.shutdown()
+    except BaseException:
+        with suppress(OSError):
+            session.shutdown()  # no polite good-bye to a server that hangs: it would wait a second time
+        raise
+    with suppress(imaplib.IMAP4.error, OSError):
+        session.logout()
 
 
 def _connected(settings: ImapSettings) -> imaplib.IMAP4:
+    if settings.security != "tls":
+        return imaplib.IMAP4(settings.host, settings.port, timeout=settings.timeout_s)
     context = ssl.create_default_context()
-    if settings.security == "tls":
-        return imaplib.IMAP4_SSL(settings.host, settings.port, ssl_context=context, timeout=settings.timeout_s)
-    session = imaplib.IMAP4(settings.host, settings.port, timeout=settings.timeout_s)
-    if settings.security == "starttls":
-        session.starttls(context)
-    return session
+    return imaplib.IMAP4_SSL(settings.host, settings.port, ssl_context=context, timeout=settings.timeout_s)
 
 
 def _checked(answer: tuple[str, list]) -> list:

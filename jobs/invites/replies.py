@@ -31,16 +31,25 @@ METHODS_OF_ANSWERS = ("REPLY", "COUNTER")
 
 
 def read_reply(
-    raw: bytes, *, organiser_base: str, arrived_at: datetime, size_limit_bytes: int = SIZE_LIMIT_BYTES
+    raw: bytes,
+    *,
+    organiser_base: str,
+    arrived_at: datetime,
+    size_limit_bytes: int = SIZE_LIMIT_BYTES,
+    whole: bool = True,
 ) -> Reply | HeldReply | Unreadable:
     """Read a whole mail, or a bare calendar file that a person uploads. Never raises on bad input.
 
     `organiser_base` is the workshop's address without a token; `arrived_at` is when the mail came (aware).
+    With `whole` False, `raw` is only the header of a mail too large to fetch; that is held for a person.
     """
     nothing = Envelope(arrived_at=arrived_at)
     if len(raw) > size_limit_bytes:
         return Unreadable(f"The mail is larger than {size_limit_bytes // 1000} kB and was not opened.", nothing)
     try:
+        if not whole:
+            envelope = read_envelope(parse_mail(raw), organiser_base, arrived_at)
+            return HeldReply("The mail is too large to be opened here; please look in the mailbox.", envelope)
         return _read(raw, organiser_base, arrived_at)
     except Exception as error:  # a stranger wrote these bytes: no fault in them may stop the others' mail
         return Unreadable(f"The mail could not be read ({type(error).__name__}).", nothing)

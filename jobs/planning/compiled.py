@@ -7,7 +7,7 @@ place that cannot change, and what they demand of later steps becomes a bound on
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from jobs.planning.arcs import Arc
@@ -54,6 +54,8 @@ class Compiled:
     soft_end: list[int | None] = field(default_factory=list)
     past: dict[int, Placed] = field(default_factory=dict)
     spans: dict[str, list[Span]] = field(default_factory=dict)
+    capacity: list[list[int]] = field(default_factory=list)
+    """Per resource and slot. Floor that is already stood on counts as there, even where that is too much."""
 
     def end_of(self, i: int, start: int) -> int:
         table = self.lead_ends[i]
@@ -102,6 +104,8 @@ def compile_instance(instance: Instance) -> Compiled:
             compiled.by_commission[steps[i].commission_id].append(i)
     for span in instance.floor_spans:
         _add_span(compiled, span)
+    compiled.capacity = [list(resource.capacity) for resource in resources]
+    _add_standing_floor(compiled)
     return compiled
 
 
@@ -238,6 +242,18 @@ def _add_span(compiled: Compiled, span: FloorSpan) -> None:
     compiled.spans.setdefault(span.commission_id, []).append(found)
 
 
+def _add_standing_floor(compiled: Compiled) -> None:
+    standing: dict[int, int] = {}
+    for spans in compiled.spans.values():
+        for span in spans:
+            if span.first is None:
+                standing[span.resource] = standing.get(span.resource, 0) + span.amount
+    now = compiled.instance.first_slot
+    for resource, amount in standing.items():
+        have = compiled.capacity[resource]
+        have[now:] = [max(there, amount) for there in have[now:]]
+
+
 def _reached(arcs_of: list[list[Arc]], start: int, side: str) -> set[int]:
     seen, todo = {start}, [start]
     while todo:
@@ -249,7 +265,7 @@ def _reached(arcs_of: list[list[Arc]], start: int, side: str) -> set[int]:
     return seen
 
 
-def floor_from(compiled: Compiled, span: Span, places: dict[int, Placed]) -> int:
+def floor_from(compiled: Compiled, span: Span, places: Mapping[int, Placed]) -> int:
     """Slot from which the floor is taken: now, where the carcasses already stand."""
     return compiled.instance.first_slot if span.first is None else places[span.first].start
 

@@ -1,7 +1,7 @@
 """Earliest and latest dates by waits and calendars alone, free of resources; the slack of a commission.
 
-The forward and backward pass is that of the critical path method (Kelley and Walker 1959), with calendars and greatest
-waits added, for which each pass is repeated until nothing moves.
+The forward and backward pass is that of the critical path method (Kelley and Walker 1959), with calendars and
+greatest waits added, for which each pass is repeated until nothing moves.
 """
 
 from __future__ import annotations
@@ -80,7 +80,8 @@ def latest_starts(
 ) -> dict[int, int]:
     """Backward pass from the given latest ends (and, with use_dates, from every fixed, latest and promised date).
 
-    `positions`: those of one commission in topological order (no link leaves it); None for all of them. A latest start may lie before now, or before the axis (below zero): then the date cannot be kept any more.
+    `positions`: those of one commission in topological order (no link leaves it); None for all of them.
+    A latest start may lie before now, or before the axis (below zero): then the date cannot be kept any more.
     """
     far = compiled.instance.slot_count
     starts: dict[int, int] = {}

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 
-from jobs.planning.calendars import open_run
-from jobs.planning.network import Commission, Instance, Link, Refused, Step
+from jobs.planning.calendars import Calendar, open_run
+from jobs.planning.network import Commission, Instance, Link, Refused, Resource, Step
 
 LONGEST_STEP_HALF_DAYS = 240
 """120 working days, half a year at one bench: longer than any single step (our own bound, no source)."""
@@ -15,14 +16,49 @@ LONGEST_LEAD_DAYS = 250
 """A working year (our own bound, no source)."""
 
 
+@dataclass
+class _Known:
+    """The instance looked up by id, made once for all steps."""
+
+    instance: Instance
+    calendars: dict[str, Calendar]
+    resources: dict[str, Resource]
+    most: dict[str, int]
+    others: set[str]
+    enough: dict[tuple[str, int], int] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, instance: Instance) -> _Known:
+        resources = {resource.id: resource for resource in instance.resources}
+        now = instance.first_slot
+        return cls(
+            instance,
+            {calendar.id: calendar for calendar in instance.calendars},
+            resources,
+            {id: max(resource.capacity[now:], default=0) for id, resource in resources.items()},
+            {other.id for other in instance.subcontractors},
+        )
+
+    def enough_mask(self, resource_id: str, amount: int) -> int:
+        """Slots with that much of it if nobody else used any: a person's absences show up here."""
+        key = (resource_id, amount)
+        if key not in self.enough:
+            there = self.resources[resource_id].capacity
+            bits = "".join("1" if have >= amount else "0" for have in reversed(there))
+            self.enough[key] = int(bits or "0", 2)
+        return self.enough[key]
+
+
 def validate(instance: Instance) -> tuple[Instance, tuple[Refused, ...]]:
     """The instance without the commissions that cannot be planned, and why each was set aside."""
     steps_of: dict[str, list[Step]] = defaultdict(list)
     for step in sorted(instance.steps, key=lambda step: step.id):
         steps_of[step.commission_id].append(step)
+    links_of = _links_by_commission(instance)
+    known_names = _Known.of(instance)
     refused: list[Refused] = []
     for commission in sorted(instance.commissions, key=lambda commission: commission.id):
-        found = _first_fault(instance, commission, steps_of[commission.id])
+        found = _first_fault(known_names, commission, steps_of[commission.id], links_of[commission.id])
         if found is not None:
             refused.append(found)
     known = {commission.id for commission in instance.commissions}
@@ -44,18 +80,28 @@ def _without(instance: Instance, bad: set[str]) -> Instance:
     )
 
 
-def _first_fault(instance: Instance, commission: Commission, steps: list[Step]) -> Refused | None:
+def _links_by_commission(instance: Instance) -> dict[str, list[Link]]:
+    """Each link under the commissions of both its ends, so that one that leaves its commission is seen."""
+    commission_of = {step.id: step.commission_id for step in instance.steps}
+    found: dict[str, list[Link]] = defaultdict(list)
+    for link in instance.links:
+        for commission_id in {commission_of.get(link.before), commission_of.get(link.after)} - {None}:
+            found[str(commission_id)].append(link)
+    return found
+
+
+def _first_fault(known: _Known, commission: Commission, steps: list[Step], links: list[Link]) -> Refused | None:
     for step in steps:
         sentence = (
             _bad_allowance(step)
             or _bad_history(step)
-            or _unknown_names(instance, step)
-            or _too_much_asked(instance, step)
-            or _never_open(instance, step)
+            or _unknown_names(known, step)
+            or _too_much_asked(known, step)
+            or _never_open(known, step)
         )
         if sentence:
             return Refused(commission.id, f"{commission.words}: {sentence}", (step.id,))
-    return _bad_links(instance, commission, steps) or _bad_span(instance, commission, steps)
+    return _bad_links(commission, steps, links) or _bad_span(known.instance, commission, steps)
 
 
 def _bad_allowance(step: Step) -> str | None:
@@ -82,72 +128,62 @@ def _bad_allowance(step: Step) -> str | None:
 
 
 def _bad_history(step: Step) -> str | None:
-    if step.started_slot is not None and step.finished_slot is not None:
-        if step.finished_slot < step.started_slot:
-            return f"“{step.words}” was finished before it was started; correct one of the two dates."
+    started, finished = step.started_slot, step.finished_slot
+    if started is not None and finished is not None and finished < started:
+        return f"“{step.words}” was finished before it was started; correct one of the two dates."
     negative = [amount for amount in step.demands.values() if amount < 0]
     if negative:
         return f"“{step.words}” asks for {negative[0]} of a resource; give a number from 0 up."
     return f"the weight of “{step.words}” is {step.weight}; give 0 or more." if step.weight < 0 else None
 
 
-def _unknown_names(instance: Instance, step: Step) -> str | None:
-    calendars = {calendar.id for calendar in instance.calendars}
-    resources = {resource.id for resource in instance.resources}
-    others = {other.id for other in instance.subcontractors}
+def _unknown_names(known: _Known, step: Step) -> str | None:
     for need in step.needs:
-        if need not in calendars:
+        if need not in known.calendars:
             return f"“{step.words}” needs the calendar {need}, which does not exist; choose another."
     for resource in step.demands:
-        if resource not in resources:
+        if resource not in known.resources:
             return f"“{step.words}” asks for {resource}, which does not exist; choose another resource."
-    if step.lead_days is not None and step.subcontractor_id not in others:
+    if step.lead_days is not None and step.subcontractor_id not in known.others:
         return f"“{step.words}” has a lead time but no known subcontractor; say who does it."
     return None
 
 
-def _too_much_asked(instance: Instance, step: Step) -> str | None:
+def _too_much_asked(known: _Known, step: Step) -> str | None:
     if step.finished_slot is not None:
         return None
-    for resource in instance.resources:
-        asked = step.demands.get(resource.id, 0)
-        most = max(resource.capacity[instance.first_slot :], default=0)
+    for resource_id, asked in step.demands.items():
+        most = known.most[resource_id]
         if asked > most:
             return (
-                f"“{step.words}” asks for {asked} of {resource.words}, and there are never more than {most}; "
-                "ask for less or add to what there is."
+                f"“{step.words}” asks for {asked} of {known.resources[resource_id].words}, "
+                f"and there are never more than {most}; ask for less or add to what there is."
             )
     return None
 
 
-def _never_open(instance: Instance, step: Step) -> str | None:
+def _never_open(known: _Known, step: Step) -> str | None:
     """The smallest set of the step's calendars that leaves it no start; two of them in the usual case."""
     if step.finished_slot is not None or (step.lead_days is not None and step.started_slot is not None):
         return None
     length = 1 if step.lead_days is not None else max(1, step.remaining_half_days or step.duration_half_days)
-    lower = max(instance.first_slot, step.earliest_slot or 0, step.fixed_slot or 0)
-    found = {calendar.id: calendar for calendar in instance.calendars}
-    masks = [(found[need].words, found[need].open_mask) for need in step.needs]
-    masks += _capacity_masks(instance, step)
+    lower = max(known.instance.first_slot, step.earliest_slot or 0, step.fixed_slot or 0)
+    masks = [(known.calendars[need].words, known.calendars[need].open_mask) for need in step.needs]
+    masks += [(known.resources[id].words, known.enough_mask(id, n)) for id, n in step.demands.items() if n]
+    all_open = known.instance.axis.all_open
+    if open_run(_all_of(masks, all_open), length) >> lower:
+        return None
     for size in range(len(masks) + 1):
         for chosen in combinations(masks, size):
-            together = instance.axis.all_open
-            for _words, mask in chosen:
-                together &= mask
-            if open_run(together, length) >> lower == 0:
-                return _say_never(instance, step, [words for words, _mask in chosen], length, lower)
+            if open_run(_all_of(chosen, all_open), length) >> lower == 0:
+                return _say_never(known.instance, step, [words for words, _mask in chosen], length, lower)
     return None
 
 
-def _capacity_masks(instance: Instance, step: Step) -> list[tuple[str, int]]:
-    """When there would be enough of each resource if nobody else used it: a person's absences show up here."""
-    masks = []
-    for resource in instance.resources:
-        asked = step.demands.get(resource.id, 0)
-        if asked:
-            enough = sum(1 << slot for slot, there in enumerate(resource.capacity) if there >= asked)
-            masks.append((resource.words, enough))
-    return masks
+def _all_of(masks: Iterable[tuple[str, int]], mask: int) -> int:
+    for _words, one in masks:
+        mask &= one
+    return mask
 
 
 def _say_never(instance: Instance, step: Step, names: list[str], length: int, lower: int) -> str:
@@ -156,17 +192,20 @@ def _say_never(instance: Instance, step: Step, names: list[str], length: int, lo
     if not names:
         return f"“{step.words}” needs {long}, and the calendar ends too soon after {instance.axis.say(lower)}."
     if len(names) == 1:
-        return f"“{step.words}” needs {long}, which {names[0]} never gives {when}; change that calendar or split the step."
+        return (
+            f"“{step.words}” needs {long}, which {names[0]} never gives {when}; "
+            "change that calendar or split the step."
+        )
     return (
         f"“{step.words}” needs {long}, and {' and '.join(names)} never leave that together {when}; "
         "change one of them or split the step."
     )
 
 
-def _bad_links(instance: Instance, commission: Commission, steps: list[Step]) -> Refused | None:
+def _bad_links(commission: Commission, steps: list[Step], links: list[Link]) -> Refused | None:
     ids = {step.id: step for step in steps}
     inside: list[Link] = []
-    for link in instance.links:
+    for link in links:
         if (link.before in ids) != (link.after in ids):
             known = ids.get(link.before) or ids[link.after]
             text = f"{commission.words}: “{known.words}” is tied to a step of another commission; remove that link."

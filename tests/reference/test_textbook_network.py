@@ -1,7 +1,7 @@
 """Forward and backward pass and total float on a textbook network, by hand figures.
 
-Network: the "General Hospital of Milwaukee" project, activities A-H with durations 2 3 2 4 4 3 5 2 weeks, as in Heizer
-and Render, "Operations Management", chapter on project management. Status: numbers quoted from memory, source not
+Network: the "General Hospital of Milwaukee" project, activities A-H with durations 2 3 2 4 4 3 5 2 weeks, as in
+Heizer and Render, "Operations Management", chapter on project management. Status: numbers from memory, source not
 seen here; each of them was recomputed by hand (the critical path A-C-E-G-H of 15 is 2+2+4+5+2).
 """
 

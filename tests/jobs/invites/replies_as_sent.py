@@ -32,14 +32,15 @@ def mail(
         '--b\r\nContent-Type: application/ics; name="invite.ics"\r\nContent-Transfer-Encoding: base64\r\n'
         f'Content-Disposition: attachment; filename="invite.ics"\r\n\r\n{base64.encodebytes(body).decode()}\r\n'
     )
-    return (
+    written = (
         f"From: Ada Quill <{sender}>\r\nTo: <{to}>\r\nSubject: Accepted: Return visit\r\nDate: {date}\r\n"
         "Message-ID: <reply.1@example.org>\r\nMIME-Version: 1.0\r\n"
         'Content-Type: multipart/alternative; boundary="b"\r\n\r\n'
         f"--b\r\nContent-Type: text/plain; charset=utf-8\r\n\r\n{text}\r\n"
         f"--b\r\n{part_head}\r\nContent-Transfer-Encoding: {coding}\r\n\r\n{coded.decode()}\r\n"
         f"{file if also_file else ''}--b--\r\n"
-    ).encode()
+    )
+    return written.replace("\r\n", "\n").replace("\n", "\r\n").encode()
 
 
 def first_program(partstat: str = "ACCEPTED", **kwargs: object) -> bytes:

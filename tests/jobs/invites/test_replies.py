@@ -192,6 +192,14 @@ def test_a_mail_above_the_limit_is_not_opened() -> None:
     assert found.sentence == "The mail is larger than 1 kB and was not opened."
 
 
+def test_a_mail_of_which_only_the_header_was_fetched_is_held() -> None:
+    header = sent.first_program().partition(b"\r\n\r\n")[0] + b"\r\n\r\n"
+    found = read_reply(header, organiser_base=BASE, arrived_at=ARRIVED_AT, whole=False)
+    assert isinstance(found, HeldReply)
+    assert found.sentence == "The mail is too large to be opened here; please look in the mailbox."
+    assert (found.envelope.sender, found.envelope.tokens) == (ATTENDEE, (TOKEN,))
+
+
 def test_a_thousand_parts_one_inside_the_other_do_no_harm() -> None:
     nested = b"".join(
         f'Content-Type: multipart/mixed; boundary="b{depth}"\r\n\r\n--b{depth}\r\n'.encode() for depth in range(1000)

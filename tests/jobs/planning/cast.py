@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 from jobs.planning.calendars import Calendar, HalfDayAxis, Subcontractor, subcontractor_with_days
@@ -58,7 +59,7 @@ def instance(
 
 
 def chain(*ids: str) -> list[Link]:
-    return [Link(before, after) for before, after in zip(ids, ids[1:], strict=False)]
+    return [Link(before, after) for before, after in pairwise(ids)]
 
 
 def sprayer(closed: list[date] | None = None) -> Subcontractor:
