@@ -88,7 +88,27 @@ class HoldForm(forms.Form):
     )
 
 
-class FinishStepForm(forms.Form):
+class GatedForm(forms.Form):
+    """Asks for a reason where a gate holds the step, and only there."""
+
+    override_reason = forms.CharField(
+        label="Why it is begun all the same",
+        max_length=200,
+        required=False,
+        help_text="Kept with the step, with your name. Better: see to what holds it, and leave this blank.",
+    )
+
+    def __init__(self, *args: Any, held_by: list[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        reason = self.fields.pop("override_reason")
+        if held_by:
+            self.fields["override_reason"] = reason  # after the time, where the eye ends
+
+    def reason(self) -> str:
+        return self.cleaned_data.get("override_reason", "")
+
+
+class FinishStepForm(GatedForm):
     finished_at = instant_field("Finished at")
     actual_hours = forms.DecimalField(
         label="Actual hours",
@@ -105,7 +125,7 @@ class FinishStepForm(forms.Form):
     )
 
 
-class StartStepForm(forms.Form):
+class StartStepForm(GatedForm):
     started_at = instant_field("Started at")
 
 

@@ -8,6 +8,7 @@ from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
 from jobs.models.finish import FinishRecord, SurfaceKind
+from jobs.models.gate import GateOverride
 from jobs.models.kinds import (
     AccessMode,
     Attendance,
@@ -22,6 +23,7 @@ from jobs.models.kinds import (
     VisitState,
 )
 from jobs.models.message import Heartbeat, Message
+from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Receipt, StagePayment
 from jobs.models.person import Person
 from jobs.models.room import Room
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
@@ -30,6 +32,8 @@ from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 
 __all__ = [
+    "EVENT_STEPS",
+    "HELD_KINDS",
     "Absence",
     "AccessArrangement",
     "AccessMode",
@@ -41,15 +45,20 @@ __all__ = [
     "Commission",
     "DaybookLine",
     "FinishRecord",
+    "GateOverride",
     "Heartbeat",
     "HelperDay",
+    "Holds",
     "Message",
     "MessageState",
     "Nation",
+    "PaymentEvent",
     "Person",
+    "Receipt",
     "Role",
     "Room",
     "SendPolicy",
+    "StagePayment",
     "Step",
     "StepKind",
     "StepLink",

@@ -12,6 +12,7 @@ WORDS: dict[str, str] = {
     "put_on_hold": "Put on hold",
     "take_off_hold": "Taken off hold",
     "start_step": "Started",
+    "start_past_gate": "Started, past a gate",
     "finish_step": "Finished",
     "reopen_step": "Taken back",
     "edit_step": "Step changed",
