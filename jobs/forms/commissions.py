@@ -113,11 +113,12 @@ class StepForm(PlainModelForm):
     class Meta:
         model = Step
         fields = [
-            "name", "kind", "track", "allowance_hours", "lead_days", "hands", "needs_helper", "needs_van",
-            "needs_floor", "needs_client", "needs_access", "earliest_on", "latest_on", "promised_on",
+            "name", "kind", "track", "allowance_hours", "lead_days", "subcontractor", "hands", "needs_helper",
+            "needs_van", "needs_floor", "needs_client", "needs_access", "earliest_on", "latest_on", "promised_on",
         ]  # fmt: skip
         help_texts = {
             "allowance_hours": "The hours priced for it.",
+            "subcontractor": "Blank where we do it ourselves.",
             "lead_days": "For what others do: their own working days. Leave 0 for our own work.",
             "promised_on": "A date the client was told.",
         }

@@ -25,6 +25,7 @@ from jobs.models.message import Heartbeat, Message
 from jobs.models.person import Person
 from jobs.models.room import Room
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
+from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
 from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 
@@ -52,6 +53,8 @@ __all__ = [
     "Step",
     "StepKind",
     "StepLink",
+    "Subcontractor",
+    "SubcontractorClosure",
     "SurfaceKind",
     "Template",
     "TemplateLink",

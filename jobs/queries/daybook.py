@@ -26,6 +26,10 @@ WORDS: dict[str, str] = {
     "save_room": "Room noted",
     "record_finish": "Finish recorded",
     "remove_finish": "Finish taken out",
+    "add_subcontractor": "Subcontractor added",
+    "edit_subcontractor": "Subcontractor changed",
+    "close_subcontractor": "Subcontractor shut",
+    "open_subcontractor": "Subcontractor not shut after all",
 }
 
 
