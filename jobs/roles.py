@@ -127,6 +127,12 @@ URLS: dict[str, May] = {
     "pack_page": May.DESK,
     "issued_pack": May.DESK,
     "return_visits": May.DESK,
+    "subcontractors": May.DESK,
+    "new_subcontractor": May.DESK,
+    "subcontractor": May.DESK,
+    "edit_subcontractor": May.DESK,
+    "add_subcontractor_closure": May.DESK,
+    "remove_subcontractor_closure": May.DESK,
     # money: payments, prices, contracts
     # codes
     # the workshop itself
