@@ -91,6 +91,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "jobs.middleware.WorkshopMiddleware",
+    "jobs.middleware.RolesMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"

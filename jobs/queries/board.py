@@ -125,7 +125,7 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
         stage=stage_of(live.steps.get(commission.pk, ())),
         sentences=(_held(commission, live.today),) if is_held else words.sentences(),
         awaited=() if is_held else words.awaited(),
-        slack_words="on hold" if is_held else say_slack(plan.slack_half_days),
+        slack_words=_slack_words(plan, is_held),
         is_dated=plan.slack_half_days is not None,
         is_short=is_short and not is_held,
         is_held=is_held,
@@ -133,6 +133,16 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
         cord=Cord() if is_held else draw(facts, ruler),
         cord_words=() if is_held else cord_words(facts, live.today),
     )
+
+
+def _slack_words(plan: CommissionPlan, is_held: bool) -> str:
+    if is_held:
+        return "on hold"
+    if plan.slack_half_days is None and any(
+        step.is_running or step.is_done for step in plan.of_kind(StepKind.DELIVER)
+    ):
+        return "on site"
+    return say_slack(plan.slack_half_days)
 
 
 def _held(commission: Commission, today: dt.date) -> Said:
