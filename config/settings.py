@@ -78,6 +78,8 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    # Pages for a telephone with poor signal. Django pads them at random and masks its tokens against BREACH.
+    "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -89,6 +91,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "jobs.middleware.WorkshopMiddleware",
+    "jobs.middleware.RolesMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from jobs.invites import visit_mail
 from jobs.queries import commission_page as page
-from jobs.queries import cutting_gate
-from jobs.registries import MessageKind, PageSection, message_kinds, page_sections, step_gates
+from jobs.registries import MessageKind, PageSection, message_kinds, page_sections
 
 
 def register() -> None:
@@ -18,5 +17,3 @@ def register() -> None:
     page_sections.add("rooms", PageSection("jobs/sections/rooms.html", page.rooms_section), order=50)
     page_sections.add("finishes", PageSection("jobs/sections/finishes.html", page.finishes_section), order=60)
     page_sections.add("daybook", PageSection("jobs/sections/daybook.html", page.daybook_section), order=900)
-
-    step_gates.add("cutting", cutting_gate.gate, order=10)

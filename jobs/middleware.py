@@ -1,11 +1,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from jobs.queries.workshop import the_workshop
+from jobs.roles import may
 
 
 class WorkshopMiddleware:
@@ -21,3 +25,24 @@ class WorkshopMiddleware:
             return self.get_response(request)
         with timezone.override(workshop.tz):
             return self.get_response(request)
+
+
+class RolesMiddleware:
+    """Opens an address only to whom the table in `jobs.roles` gives it; what is not listed opens to nobody."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., Any], args: list[Any], kwargs: dict[str, Any]
+    ) -> HttpResponse | None:
+        match = request.resolver_match
+        name = (match.view_name if match else "") or ""
+        if may(request.user, name):
+            return None
+        if not request.user.is_authenticated:
+            return redirect_to_login(request.get_full_path())
+        raise PermissionDenied

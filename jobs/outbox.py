@@ -3,7 +3,6 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Sequence
-from email import policy
 from pathlib import Path
 
 from django.conf import settings
@@ -23,7 +22,7 @@ class OutboxBackend(BaseEmailBackend):
             target = folder / f"{name}.eml"
             unfinished = target.with_suffix(".part")
             with unfinished.open("wb") as file:
-                file.write(message.as_bytes(policy=policy.SMTP))
+                file.write(message.as_bytes(linesep="\r\n"))  # type: ignore[call-arg]
                 file.flush()
                 os.fsync(file.fileno())
             # The same Message-ID written again replaces itself: a replay does not look like a second mail.

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import Commission, Message, Step, Workshop
+    from jobs.models import Commission, Message, Workshop
 
 T = TypeVar("T")
 
@@ -78,7 +78,5 @@ erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
 search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")
 # Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
-# What a step should wait for: each gets (step, now) and returns sentences that name what is missing, [] where open.
-step_gates: Registry[Callable[[Step, dt.datetime], list[str]]] = Registry("step gate")
 # Parts of the site-day sheet, page and PDF alike: templates get `data` and `for_print`.
 site_day_sections: Registry[PageSection] = Registry("site day section")

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from jobs.views import board, clients, commissions, records, steps, visits, workshop
+from jobs.views import board, clients, commissions, records, steps, subcontractors, visits, workshop
 
 urlpatterns = [
     path("", board.board, name="job_board"),
@@ -41,6 +41,17 @@ urlpatterns = [
     path("clients/<int:pk>/edit/", clients.edit_client, name="edit_client"),
     path("clients/<int:pk>/away/", clients.add_client_away, name="add_client_away"),
     path("clients/away/<int:pk>/remove/", clients.remove_client_away, name="remove_client_away"),
+    # subcontractors
+    path("subcontractors/", subcontractors.subcontractors, name="subcontractors"),
+    path("subcontractors/new/", subcontractors.new_subcontractor, name="new_subcontractor"),
+    path("subcontractors/<int:pk>/", subcontractors.subcontractor, name="subcontractor"),
+    path("subcontractors/<int:pk>/edit/", subcontractors.edit_subcontractor, name="edit_subcontractor"),
+    path("subcontractors/<int:pk>/closures/add/", subcontractors.add_closure, name="add_subcontractor_closure"),
+    path(
+        "subcontractors/closures/<int:pk>/remove/",
+        subcontractors.remove_closure,
+        name="remove_subcontractor_closure",
+    ),
     # the workshop
     path("workshop/", workshop.workshop, name="workshop"),
     path("people/new/", workshop.new_person, name="new_person"),

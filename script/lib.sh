@@ -17,7 +17,7 @@ fail() {
 }
 
 make_folders() {
-  (umask 077 && mkdir -p "$var_dir/log" "$var_dir/private") ||
+  (umask 077 && mkdir -p "$var_dir/log" "$var_dir/private") 2>/dev/null ||
     fail "The folder $var_dir cannot be written." "Run this as the person the folder belongs to."
   # Clients' addresses are in it, also where the folder was there before.
   chmod go-rwx "$var_dir" 2>/dev/null || true

@@ -9,8 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from functools import cache
 from itertools import count
 from typing import Any
+
+from django.contrib.auth.hashers import make_password
 
 from jobs.domain.templates import LINKS, STEPS, make_default_template
 from jobs.models import (
@@ -53,9 +56,15 @@ def make_workshop(**fields: Any) -> Workshop:
 def make_maker(**fields: Any) -> Person:
     """A maker who can sign in with PASSWORD."""
     number = Person.objects.count() + 1
-    return Person.objects.create_user(
-        **{"name": "Robin Thorn", "email": f"maker{number}@example.org", "password": PASSWORD} | fields
+    return Person.objects.create(
+        **{"name": "Robin Thorn", "email": f"maker{number}@example.org", "password": hashed_password()} | fields
     )
+
+
+@cache
+def hashed_password() -> str:
+    """PASSWORD hashed once a run: the hash is slow on purpose."""
+    return make_password(PASSWORD)
 
 
 def make_helper(**fields: Any) -> Person:

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.core.management import get_commands
 
 ROOT = Path(__file__).resolve().parents[1]
 STAMP = ROOT / ".venv/shutline-run.stamp"
@@ -115,6 +116,18 @@ def sign_in(url: str, email: str, password: str) -> str:
         return f"{error.code} {error.geturl()}"
 
 
+def start_once(folder: Path, port: int, *options: str) -> str:
+    done = subprocess.run(
+        [ROOT / "script/start", "--once", *options],
+        env=environment(folder, port),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
 def test_start_serves_until_ctrl_c_and_starts_again_with_the_same_data(workshop_folder: Path, port: int):
     first = Running(workshop_folder, port)
     try:
@@ -143,15 +156,28 @@ def test_start_serves_until_ctrl_c_and_starts_again_with_the_same_data(workshop_
     assert processes_of(workshop_folder) == []
 
     before = (workshop_folder / "private/shutline.env").read_bytes()
-    again = subprocess.run(
-        [ROOT / "script/start", "--once"],
-        env=environment(workshop_folder, port),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert again.returncode == 0, again.stdout + again.stderr
-    assert "Your data is as you left it." in again.stdout
-    assert "Sign in as before: maker@example.org" in again.stdout
+    again = start_once(workshop_folder, port)
+    assert "Your data is as you left it." in again
+    assert "Sign in as before: maker@example.org" in again
     assert (workshop_folder / "private/shutline.env").read_bytes() == before
     assert workshop_folder.stat().st_mode & 0o077 == 0
+
+
+def test_an_empty_start_gets_no_demo_then_or_later(tmp_path: Path, port: int):
+    first = start_once(tmp_path, port, "--empty")
+    assert re.search(r"Password\s+\S+", first)
+    assert "demo" not in first
+    later = start_once(tmp_path, port)
+    assert "Your data is as you left it." in later
+    assert not (tmp_path / "demo").exists()
+
+
+@pytest.mark.skipif("demo" not in get_commands(), reason="the demo command is not written yet")
+def test_a_first_start_makes_the_demo_and_a_second_keeps_it(tmp_path: Path, port: int):
+    first = start_once(tmp_path, port)
+    assert "Making a demo workshop" in first
+    assert {path.suffix for path in (tmp_path / "demo").iterdir()} >= {".ics", ".pdf"}
+    made = {path.name: path.stat().st_mtime_ns for path in (tmp_path / "demo").iterdir()}
+    second = start_once(tmp_path, port)
+    assert "Making a demo workshop" not in second
+    assert {path.name: path.stat().st_mtime_ns for path in (tmp_path / "demo").iterdir()} == made

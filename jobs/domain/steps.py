@@ -8,46 +8,36 @@ from django.db import transaction
 
 from jobs.domain.commissions import check_times
 from jobs.domain.daybook import write_line
-from jobs.models import GateOverride, Person, Step, StepLink
+from jobs.domain.gates import pass_gates
+from jobs.models import Person, Step, StepLink
 from jobs.refusal import Refusal
-from jobs.registries import step_gates
-
-
-def what_holds(step: Step, now: dt.datetime) -> list[str]:
-    """Sentences of every gate that is shut for this step; [] where it may begin. Queries: those of the gates."""
-    return [sentence for gate in step_gates.all() for sentence in gate(step, now)]
 
 
 @transaction.atomic
 def start_step(
     *, step: Step, at: dt.datetime, now: dt.datetime, actor: Person | None, override_reason: str = ""
 ) -> None:
-    """Work on a step begins. Refused: twice, in the future, on a held commission, at a shut gate.
-
-    A workshop begins things early, so `override_reason` opens every gate; what was missing and why it was begun all
-    the same is kept with the step, and the daybook gets a line of its own.
-    """
+    """Work on a step begins. Steps before it that are not finished are named, not forbidden by force: a workshop
+    begins things early. Refused: twice, in the future, on a held commission, and where a gate holds it and no
+    reason for going past it is given."""
     if step.finished_at is not None:
         raise Refusal("", f"“{step.name}” is finished; reopen it first.")
     if step.commission.held_since is not None:
         raise Refusal("", "This commission is on hold; take it off hold first.")
     check_times(started_at=at, finished_at=None, now=now, step_name=step.name)
-    missing = what_holds(step, now)
-    if missing and not override_reason.strip():
-        raise Refusal("", f"“{step.name}” should wait. {' '.join(missing)}")
+    past_gate = pass_gates(step=step, reason=override_reason, now=now, actor=actor)
     done = Step.objects.filter(pk=step.pk, started_at__isnull=True).update(started_at=at)
     if not done:
         raise Refusal("", f"“{step.name}” has been started already; nothing was changed.")
     step.started_at = at
-    write_line(act="start_step", now=now, actor=actor, commission=step.commission, step=step.pk, kind=step.kind)
-    if missing:
-        override = GateOverride.objects.create(
-            step=step, at=now, actor=actor, missing="\n".join(missing), reason=override_reason.strip()[:200]
-        )
-        write_line(
-            act="override_gate", now=now, actor=actor, commission=step.commission, step=step.pk, kind=step.kind,
-            override=override.pk,
-        )  # fmt: skip
+    write_line(
+        act="start_past_gate" if past_gate else "start_step",
+        now=now,
+        actor=actor,
+        commission=step.commission,
+        step=step.pk,
+        kind=step.kind,
+    )
 
 
 @transaction.atomic
@@ -58,12 +48,15 @@ def finish_step(
     now: dt.datetime,
     actor: Person | None,
     actual_hours: Decimal | None = None,
+    override_reason: str = "",
 ) -> None:
-    """A step is done. One never started is taken to have begun when it finished: the board then stays true."""
+    """A step is done. One never started is taken to have begun when it finished: the board then stays true, and its
+    gates are asked first."""
     if actual_hours is not None and not 0 <= actual_hours <= 2000:
         raise Refusal("actual_hours", "Actual hours: give a number from 0 to 2000.")
     started_at = step.started_at or at
     check_times(started_at=started_at, finished_at=at, now=now, step_name=step.name)
+    pass_gates(step=step, reason=override_reason, now=now, actor=actor)
     columns: dict[str, Any] = {"started_at": started_at, "finished_at": at}
     if actual_hours is not None:
         columns["actual_hours"] = actual_hours

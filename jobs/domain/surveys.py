@@ -84,9 +84,7 @@ def sign_off_remeasure(*, survey: Survey, now: dt.datetime, actor: Person | None
     if not done:
         raise Refusal("", "This re-measure is signed off already; nothing was changed.")
     survey.signed_off_at, survey.signed_off_by = now, actor
-    write_line(
-        act="sign_off_remeasure", now=now, actor=actor, commission=survey.room.commission, survey=survey.pk
-    )
+    write_line(act="sign_off_remeasure", now=now, actor=actor, commission=survey.room.commission, survey=survey.pk)
 
 
 @transaction.atomic

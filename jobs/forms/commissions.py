@@ -4,7 +4,6 @@ import datetime as dt
 from typing import Any
 
 from django import forms
-from django.utils.html import escape
 
 from jobs.domain.commissions import PastStep
 from jobs.forms.widgets import PlainModelForm, date_field, instant_field
@@ -89,7 +88,27 @@ class HoldForm(forms.Form):
     )
 
 
-class FinishStepForm(forms.Form):
+class GatedForm(forms.Form):
+    """Asks for a reason where a gate holds the step, and only there."""
+
+    override_reason = forms.CharField(
+        label="Why it is begun all the same",
+        max_length=200,
+        required=False,
+        help_text="Kept with the step, with your name. Better: see to what holds it, and leave this blank.",
+    )
+
+    def __init__(self, *args: Any, held_by: list[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        reason = self.fields.pop("override_reason")
+        if held_by:
+            self.fields["override_reason"] = reason  # after the time, where the eye ends
+
+    def reason(self) -> str:
+        return self.cleaned_data.get("override_reason", "")
+
+
+class FinishStepForm(GatedForm):
     finished_at = instant_field("Finished at")
     actual_hours = forms.DecimalField(
         label="Actual hours",
@@ -106,35 +125,20 @@ class FinishStepForm(forms.Form):
     )
 
 
-class StartStepForm(forms.Form):
-    """Where something is missing (`missing`, sentences) a tick and a reason are asked for too."""
-
+class StartStepForm(GatedForm):
     started_at = instant_field("Started at")
-
-    def __init__(self, *args: Any, missing: list[str] | None = None, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        if missing:
-            self.fields["all_the_same"] = forms.BooleanField(
-                label="Start it all the same",
-                help_text=escape(" ".join(missing)),  # room names are typed by people; help is printed as HTML
-                error_messages={"required": f"{' '.join(missing)} Tick this to start it all the same."},
-            )
-            self.fields["reason"] = forms.CharField(
-                label="Why all the same",
-                max_length=200,
-                error_messages={"required": "Say why it starts all the same: it is kept with the step."},
-            )
 
 
 class StepForm(PlainModelForm):
     class Meta:
         model = Step
         fields = [
-            "name", "kind", "track", "allowance_hours", "lead_days", "hands", "needs_helper", "needs_van",
-            "needs_floor", "needs_client", "needs_access", "earliest_on", "latest_on", "promised_on",
+            "name", "kind", "track", "allowance_hours", "lead_days", "subcontractor", "hands", "needs_helper",
+            "needs_van", "needs_floor", "needs_client", "needs_access", "earliest_on", "latest_on", "promised_on",
         ]  # fmt: skip
         help_texts = {
             "allowance_hours": "The hours priced for it.",
+            "subcontractor": "Blank where we do it ourselves.",
             "lead_days": "For what others do: their own working days. Leave 0 for our own work.",
             "promised_on": "A date the client was told.",
         }

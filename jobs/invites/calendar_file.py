@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from icalendar import Calendar, Event, vCalAddress, vText
 
 from jobs.invites.facts import FactFault, VisitFacts, check_address, one_line, plain_text, utc_second
-from jobs.invites.vtimezone import build_vtimezone, zone_rules
+from jobs.invites.vtimezone import UNIVERSAL_RULES, build_vtimezone, zone_rules
 
 PRODUCT = "-//Shutline//Visits//EN"
 REFRESH_AFTER = timedelta(hours=1)
@@ -66,6 +66,9 @@ def build_feed(
     calendar["X-WR-CALNAME"] = vText(label)
     calendar.add("refresh-interval", refresh_after, parameters={"VALUE": "DURATION"})
     _add_timezones(calendar, kept)
+    if not kept:
+        # A calendar needs at least one component (RFC 5545 3.6); an unused zone is the least of them.
+        calendar.add_component(build_vtimezone(UNIVERSAL_RULES))
     for facts in kept:
         # Without METHOD, DTSTAMP is the last revision (RFC 5545 3.8.7.2), never the time of the fetch.
         calendar.add_component(_event(facts, facts.changed_at))

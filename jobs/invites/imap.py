@@ -34,7 +34,7 @@ class ImapSettings:
     timeout_s: float = 20.0
     deadline_s: float = 120.0
     batch: int = 50
-    size_limit_bytes: int = 2_000_000
+    size_limit_bytes: int = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,31 +26,53 @@ from jobs.invites.reply_mail import (
 
 __all__ = ["Envelope", "HeldReply", "KnownVisit", "Reply", "Unreadable", "Verdict", "judge", "read_reply"]
 
-SIZE_LIMIT_BYTES = 2_000_000
+SIZE_LIMIT_BYTES = 1_000_000
+HEADER_LIMIT_BYTES = 64_000  # the standard library takes seconds over headers of a megabyte
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 METHODS_OF_ANSWERS = ("REPLY", "COUNTER")
 
 
 def read_reply(
-    raw: bytes, *, organiser_base: str, arrived_at: datetime, size_limit_bytes: int = SIZE_LIMIT_BYTES
+    raw: bytes,
+    *,
+    organiser_base: str,
+    arrived_at: datetime,
+    size_limit_bytes: int = SIZE_LIMIT_BYTES,
+    whole: bool = True,
 ) -> Reply | HeldReply | Unreadable:
     """Read a whole mail, or a bare calendar file that a person uploads. Never raises on bad input.
 
     `organiser_base` is the workshop's address without a token; `arrived_at` is when the mail came (aware).
+    With `whole` False, `raw` is only the header of a mail too large to fetch; that is held for a person.
     """
     nothing = Envelope(arrived_at=arrived_at)
     if len(raw) > size_limit_bytes:
         return Unreadable(f"The mail is larger than {size_limit_bytes // 1000} kB and was not opened.", nothing)
+    if _header_bytes(raw) > HEADER_LIMIT_BYTES and not _is_bare_calendar(raw):
+        return Unreadable("The header of the mail is longer than any honest one and was not read.", nothing)
     try:
+        if not whole:
+            envelope = read_envelope(parse_mail(raw), organiser_base, arrived_at)
+            return HeldReply("The mail is too large to be opened here; please look in the mailbox.", envelope)
         return _read(raw, organiser_base, arrived_at)
     except Exception as error:  # a stranger wrote these bytes: no fault in them may stop the others' mail
         return Unreadable(f"The mail could not be read ({type(error).__name__}).", nothing)
 
 
+def _header_bytes(raw: bytes) -> int:
+    ends = [place for mark in (b"\n\n", b"\n\r\n") if (place := raw.find(mark)) >= 0]
+    return min(ends, default=len(raw))
+
+
+def _is_bare_calendar(raw: bytes) -> bool:
+    start = raw[:100].removeprefix(BYTE_ORDER_MARK).lstrip()
+    return start.upper().startswith(b"BEGIN:VCALENDAR")
+
+
 def _read(raw: bytes, organiser_base: str, arrived_at: datetime) -> Reply | HeldReply | Unreadable:
-    bare = raw.removeprefix(b"\xef\xbb\xbf").lstrip()
-    if bare[:15].upper() == b"BEGIN:VCALENDAR":
+    if _is_bare_calendar(raw):
         mail = Message()
-        parts = [CalendarPart(bare, None, "utf-8")]
+        parts = [CalendarPart(raw.removeprefix(BYTE_ORDER_MARK), None, "utf-8")]
     else:
         mail = parse_mail(raw)
         parts = calendar_parts(mail)

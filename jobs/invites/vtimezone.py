@@ -58,6 +58,14 @@ class ZoneRules:
     fixed: Change | None
 
 
+UNIVERSAL_RULES = ZoneRules(
+    "UTC",
+    datetime(FIRST_YEAR, 1, 1, tzinfo=UTC),
+    (),
+    Change(datetime(FIRST_YEAR, 1, 1, tzinfo=UTC).replace(tzinfo=None), timedelta(0), timedelta(0), "UTC"),
+)
+
+
 @lru_cache(maxsize=64)
 def zone_rules(zone: str) -> ZoneRules | None:
     """The zone's yearly rules, or None where it has none that last (then times are written in UTC).

@@ -23,6 +23,7 @@ from jobs.models.kinds import (
     VisitState,
 )
 from jobs.models.message import Heartbeat, Message
+from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Receipt, StagePayment
 from jobs.models.person import Person
 from jobs.models.piece import Piece, PiecePlace
 from jobs.models.room import Room
@@ -40,10 +41,13 @@ from jobs.models.survey import (
     SurveyPurpose,
     WorkSince,
 )
+from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
 from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 
 __all__ = [
+    "EVENT_STEPS",
+    "HELD_KINDS",
     "Absence",
     "AccessArrangement",
     "AccessMode",
@@ -64,24 +68,30 @@ __all__ = [
     "GateOverride",
     "Heartbeat",
     "HelperDay",
+    "Holds",
     "Message",
     "MessageState",
     "Nation",
+    "PaymentEvent",
     "Person",
     "Piece",
     "PiecePlace",
     "PointKind",
     "Reading",
     "ReadingKind",
+    "Receipt",
     "Role",
     "Room",
     "RoomFeature",
     "RoutePlace",
     "RunPlan",
     "SendPolicy",
+    "StagePayment",
     "Step",
     "StepKind",
     "StepLink",
+    "Subcontractor",
+    "SubcontractorClosure",
     "SurfaceKind",
     "Survey",
     "SurveyPurpose",

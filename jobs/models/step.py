@@ -6,6 +6,7 @@ from django.db.models import F, Q
 
 from jobs.models.commission import Commission
 from jobs.models.kinds import StepKind, Track
+from jobs.models.subcontractor import Subcontractor
 
 
 class StepShape(models.Model):
@@ -65,6 +66,10 @@ class TemplateLink(models.Model):
 
 class Step(StepShape):
     commission = models.ForeignKey(Commission, on_delete=models.CASCADE, related_name="steps")
+    # Who does it, where it is not us; their closures then count in the plan.
+    subcontractor = models.ForeignKey(
+        Subcontractor, on_delete=models.SET_NULL, null=True, blank=True, related_name="steps", verbose_name="done by"
+    )
     earliest_on = models.DateField("not before", null=True, blank=True)
     latest_on = models.DateField("not after", null=True, blank=True)
     promised_on = models.DateField("promised to the client for", null=True, blank=True)

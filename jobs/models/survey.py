@@ -148,5 +148,3 @@ class WorkSince(models.Model):
 
     def __str__(self) -> str:
         return self.what
-
-

@@ -104,6 +104,8 @@ class Calendar:
     id: str
     words: str
     open_mask: int
+    any_day: str = ""
+    """How "without it" is said ("the client at home on any working day")."""
 
     def is_open(self, slot: int) -> bool:
         return slot >= 0 and bool(self.open_mask >> slot & 1)

@@ -101,6 +101,8 @@ class Resource:
     id: str
     words: str
     capacity: tuple[int, ...]
+    another: str = ""
+    """How "one more of it" is said ("another pair of hands", "the helper on every day")."""
 
 
 @dataclass(frozen=True)

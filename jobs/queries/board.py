@@ -15,7 +15,7 @@ from jobs.queries.stage import stage_of
 from jobs.queries.words import say_clock, say_day, say_slack
 
 RETURNS_SHOWN = 6
-WAITING_SHOWN = 4
+WAITING_SHOWN = 3
 FAR = dt.date.max
 
 
@@ -29,6 +29,7 @@ class BoardRow:
     sentences: tuple[Said, ...]
     awaited: tuple[Awaited, ...]
     slack_words: str
+    is_dated: bool
     is_short: bool
     is_held: bool
     moment: dt.date
@@ -87,7 +88,7 @@ def board_of(live: LiveRecord, plan: PlanView) -> Board:
     ]
     rows.sort(key=lambda row: (row.is_held, row.moment, row.number))
     shown = tuple(row for row in rows if row.is_held or row.moment <= ruler.last or not row.cord.is_empty)
-    waiting = [answer for row in shown for answer in _waiting(row, live.today)]
+    waiting = [_waiting(row, live.today) for row in sorted(shown, key=_first_back) if row.awaited]
     returns, to_arrange = _return_lines(live)
     return Board(
         today=live.today,
@@ -124,13 +125,24 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
         stage=stage_of(live.steps.get(commission.pk, ())),
         sentences=(_held(commission, live.today),) if is_held else words.sentences(),
         awaited=() if is_held else words.awaited(),
-        slack_words="on hold" if is_held else say_slack(plan.slack_half_days),
+        slack_words=_slack_words(plan, is_held),
+        is_dated=plan.slack_half_days is not None,
         is_short=is_short and not is_held,
         is_held=is_held,
         moment=_moment(live, commission, plan),
         cord=Cord() if is_held else draw(facts, ruler),
         cord_words=() if is_held else cord_words(facts, live.today),
     )
+
+
+def _slack_words(plan: CommissionPlan, is_held: bool) -> str:
+    if is_held:
+        return "on hold"
+    if plan.slack_half_days is None and any(
+        step.is_running or step.is_done for step in plan.of_kind(StepKind.DELIVER)
+    ):
+        return "on site"
+    return say_slack(plan.slack_half_days)
 
 
 def _held(commission: Commission, today: dt.date) -> Said:
@@ -162,11 +174,19 @@ def _late(row: BoardRow) -> Answer:
     return Answer(row.nickname, row.slack_words if row.is_short else late)
 
 
-def _waiting(row: BoardRow, today: dt.date) -> list[Answer]:
-    return [
-        Answer(row.nickname, f"{one.what}, {say_day(one.day, today)}" if one.day and not one.is_overdue else one.what)
-        for one in row.awaited
-    ]
+def _first_back(row: BoardRow) -> tuple[bool, dt.date, int]:
+    """Overdue things first, then by the day they come."""
+    overdue = any(one.is_overdue for one in row.awaited)
+    return not overdue, min((one.day for one in row.awaited if one.day), default=FAR), row.number
+
+
+def _waiting(row: BoardRow, today: dt.date) -> Answer:
+    """ "doors Tue 8, parts Wed 9"; what comes on one day is said together."""
+    by_day: dict[str, list[str]] = {}
+    for one in row.awaited:
+        day = say_day(one.day, today) if one.day and not one.is_overdue else ""
+        by_day.setdefault(day, []).append(f"▲ {one.what}" if one.is_overdue else one.what)
+    return Answer(row.nickname, ", ".join(f"{' and '.join(what)} {day}".strip() for day, what in by_day.items()))
 
 
 def _next_up(live: LiveRecord) -> Answer | None:

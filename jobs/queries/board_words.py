@@ -86,7 +86,8 @@ class NextWords:
         said = [*self._missed_visits()]
         if not any(step.finished_at is None for step in self.steps):
             return tuple(said) or (Said("Everything is done"),)
-        said += [self._step(step) for step in self._wanted()]
+        said += self._strands() if any(step.track in SPLIT_TRACKS for step in self.ready) else []
+        said += [self._step(step) for step in self._wanted() if step.track not in SPLIT_TRACKS]
         if not any(step.track in SPLIT_TRACKS for step in self.ready):
             said += self._next_visit(said)
         kept = sorted(dict.fromkeys(said), key=lambda one: not one.is_late)
@@ -110,6 +111,27 @@ class NextWords:
             if step.kind in (K.APPROVAL, K.DEPOSIT) or step.track not in wanted:
                 wanted[step.kind if step.kind in (K.APPROVAL, K.DEPOSIT) else step.track] = step
         return list(wanted.values())
+
+    def _strands(self) -> list[Said]:
+        """The strands: doors, carcasses, and bought-in parts only where they are to be ordered or come in last."""
+        wanted = [step for step in self._wanted() if step.track in SPLIT_TRACKS]
+        to_order = [step for step in wanted if step.kind in (K.MATERIALS, K.BOUGHT_IN) and not self._is_running(step)]
+        said = [self._step(step) for step in wanted if step not in to_order and not self._comes_in_time(step)]
+        if len(to_order) == 2:
+            return [*said, Said("Order materials and bought-in parts")]
+        return said + [self._step(step) for step in to_order]
+
+    def _is_running(self, step: Step) -> bool:
+        planned = self.planned.get(step.pk)
+        return planned is not None and planned.is_running
+
+    def _comes_in_time(self, step: Step) -> bool:
+        """Bought-in parts that nothing waits for."""
+        planned = self.planned.get(step.pk)
+        if step.track != Track.BOUGHT_IN or planned is None or planned.was_due_on is not None:
+            return False
+        others = [one.ends.day for one in self.plan.steps if one.track in (Track.DOORS, Track.CARCASSES)]
+        return self._back_on(planned) <= max(others, default=dt.date.min)
 
     def _step(self, step: Step) -> Said:
         planned = self.planned.get(step.pk)

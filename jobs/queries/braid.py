@@ -25,18 +25,28 @@ FOOT = 12
 
 @dataclass(frozen=True)
 class Stretch:
-    """Half-days from the first to the last inclusive; half 0 is the morning. `is_away`: not in the workshop."""
+    """Half-days from the first to the last inclusive; half 0 is the morning.
+
+    `is_away`: not in the workshop; `is_overdue`: away, and should have been back.
+    """
 
     first: dt.date
     last: dt.date
     first_half: int = 0
     last_half: int = 1
     is_away: bool = False
+    is_overdue: bool = False
+
+    @property
+    def kind(self) -> str:
+        if not self.is_away:
+            return "here"
+        return "overdue" if self.is_overdue else "away"
 
 
 @dataclass(frozen=True)
 class CordFacts:
-    """What is known of one commission. Strands are stretches in order of time; `knot` is None once wrapped."""
+    """What is known of one commission. Strands are stretches in order of time; `is_tied` once it is wrapped."""
 
     whole: Stretch | None = None
     doors: tuple[Stretch, ...] = ()
@@ -44,6 +54,7 @@ class CordFacts:
     bought_in_due: dt.date | None = None
     knot: dt.date | None = None
     knot_half: int = 0
+    is_tied: bool = False
     is_short: bool = False
     site: Stretch | None = None
     has_slot: bool = False
@@ -51,7 +62,7 @@ class CordFacts:
 
 @dataclass(frozen=True)
 class Line:
-    """A path and what it is: `cord` one strand, `here`, `away`, `lead` thin, `short` a lead that comes back."""
+    """A path and what it is: `cord` one strand, `here`, `away`, `overdue`, `lead` thin, `short` back to the knot."""
 
     kind: str
     d: str
@@ -68,10 +79,15 @@ class Box:
 
 @dataclass(frozen=True)
 class Cord:
-    """All that is drawn for one commission, back to front; x values are within 0 to WIDTH."""
+    """All that is drawn for one commission, back to front; x values are within 0 to WIDTH.
+
+    `backs` are the strands that came too late and lead back to the knot: drawn over the box, which hides nothing.
+    """
 
     lines: tuple[Line, ...] = ()
+    backs: tuple[Line, ...] = ()
     knot_x: float | None = None
+    is_tied: bool = False
     is_short: bool = False
     parts_x: float | None = None
     box: Box | None = None
@@ -127,11 +143,14 @@ def draw(facts: CordFacts, ruler: Ruler) -> Cord:
     site_x = None if facts.site is None else ruler.x(facts.site.first, facts.site.first_half)
     if knot_x is not None and site_x is not None:
         lines += _level(knot_x, site_x, MIDDLE, "lead")
+    lines.sort(key=lambda line: line.kind != "lead")  # thin ones lie under the strands
     seen = knot_x is not None and -KNOT_RADIUS <= knot_x <= WIDTH
     parts_x = None if facts.bought_in_due is None else ruler.x(facts.bought_in_due)
     return Cord(
-        lines=tuple(lines),
+        lines=tuple(line for line in lines if line.kind != "short"),
+        backs=tuple(line for line in lines if line.kind == "short" and not facts.is_tied),
         knot_x=max(knot_x, KNOT_RADIUS) if knot_x is not None and seen else None,
+        is_tied=facts.is_tied,
         is_short=facts.is_short,
         parts_x=parts_x if parts_x is not None and 0 <= parts_x <= WIDTH else None,
         box=box,
@@ -179,7 +198,7 @@ def _runs(stretches: Sequence[Stretch], ruler: Ruler) -> list[tuple[str, float, 
     runs: list[tuple[str, float, float]] = []
     for stretch in stretches:
         start, end = ruler.ends(stretch)
-        kind = "away" if stretch.is_away else "here"
+        kind = stretch.kind
         if runs:
             start = max(start, runs[-1][1])
             runs[-1] = (runs[-1][0], runs[-1][1], start)

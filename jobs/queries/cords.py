@@ -20,16 +20,17 @@ ON_SITE = (K.DELIVER, K.FIT, K.SNAGS, K.HANDOVER)
 def cord_facts(live: LiveRecord, plan: CommissionPlan) -> CordFacts:
     """What is to be drawn of one commission."""
     wrap = next(iter(plan.of_kind(K.WRAP)), None)
-    knot = None if wrap is None or wrap.is_done else _knot(wrap, plan)
+    knot = None if wrap is None else _knot(wrap, plan)
     parts = [step for step in plan.steps if step.track == Track.BOUGHT_IN and not step.is_done]
     deliver = next(iter(plan.of_kind(K.DELIVER)), None)
     return CordFacts(
         whole=_span(plan.of_kind(*BEFORE_SPLIT)),
-        doors=_strand(plan, Track.DOORS) if knot else (),
-        carcasses=_strand(plan, Track.CARCASSES) if knot else (),
+        doors=_strand(plan, Track.DOORS),
+        carcasses=_strand(plan, Track.CARCASSES),
         bought_in_due=parts[-1].free_from.day if parts and parts[-1].free_from else None,
         knot=knot.day if knot else None,
         knot_half=knot.half if knot else 0,
+        is_tied=wrap is not None and wrap.is_done,
         is_short=plan.slack_half_days is not None and plan.slack_half_days < 0,
         site=_site(live, plan),
         has_slot=plan.commission_id in live.access and deliver is not None and not deliver.is_done,
@@ -44,7 +45,9 @@ def cord_words(facts: CordFacts, today: dt.date) -> tuple[str, ...]:
             away = next((part for part in strand if part.is_away), None)
             where = f", away {say_range(away.first, away.last, today)}" if away else ""
             said.append(f"{name}: {say_range(strand[0].first, strand[-1].last, today)}{where}.")
-    if facts.knot:
+    if facts.is_tied:
+        said = ["Wrapped."]
+    elif facts.knot:
         said.append(f"Wrap: {say_day(facts.knot, today)} at the latest.")
     if facts.bought_in_due:
         said.append(f"Bought-in parts: {say_day(facts.bought_in_due, today)}.")
@@ -54,6 +57,9 @@ def cord_words(facts: CordFacts, today: dt.date) -> tuple[str, ...]:
 
 
 def _knot(wrap: PlannedStep, plan: CommissionPlan) -> HalfDay:
+    """Wrapped: the day it was done. To be wrapped: the latest start that keeps the next date."""
+    if wrap.is_done:
+        return wrap.ends
     if wrap.is_running or plan.slack_half_days is None or wrap.latest_start is None:
         return wrap.starts
     return wrap.latest_start
@@ -71,31 +77,43 @@ def _span(steps: Iterable[PlannedStep]) -> Stretch | None:
 def _strand(plan: CommissionPlan, track: Track) -> tuple[Stretch, ...]:
     steps = sorted((step for step in plan.steps if step.track == track), key=lambda step: _order(step.starts))
     return tuple(
-        Stretch(step.starts.day, step.ends.day, step.starts.half, step.ends.half, step.kind == K.SPRAYER_BACK)
+        Stretch(
+            step.starts.day,
+            step.ends.day,
+            step.starts.half,
+            step.ends.half,
+            is_away=step.kind == K.SPRAYER_BACK,
+            is_overdue=step.was_due_on is not None,
+        )
         for step in steps
     )
 
 
 def _site(live: LiveRecord, plan: CommissionPlan) -> Stretch | None:
-    """From carrying in to handover; where the plan has slipped, on the day that was agreed."""
+    """From carrying in to handover, on the day that was agreed or promised: the strands tell of a plan that slips."""
     steps = plan.of_kind(*ON_SITE)
-    if not steps or all(step.is_done for step in steps):
-        return None
     span = _span(steps)
+    if span is None or all(step.is_done for step in steps):
+        return None
     agreed = _agreed_start(live, plan)
-    if span is None or agreed is None or agreed >= span.first:
+    if agreed is None:
         return span
-    shift = span.first - agreed
-    return Stretch(agreed, span.last - shift, span.first_half, span.last_half)
+    shift = agreed - span.first
+    return Stretch(agreed, span.last + shift, span.first_half, span.last_half)
 
 
 def _agreed_start(live: LiveRecord, plan: CommissionPlan) -> dt.date | None:
+    """The day of carrying in: booked, or promised, or the latest that keeps what is promised after it."""
+    deliver = next(iter(plan.of_kind(K.DELIVER)), None)
+    if deliver is None or deliver.is_done or deliver.is_running:
+        return None
     visits = fixing_visits(live, plan.commission_id)
-    for step in plan.of_kind(K.DELIVER):
-        visit = visits.get(step.step_id) or visits.get(step.kind)
-        if visit is not None and visit.starts_at is not None and not step.is_done:
-            return live.workshop.local_day(visit.starts_at)
-    return None
+    visit = visits.get(deliver.step_id) or visits.get(deliver.kind)
+    if visit is not None and visit.starts_at is not None:
+        return live.workshop.local_day(visit.starts_at)
+    if plan.slack_half_days is None or deliver.latest_start is None:
+        return None
+    return deliver.latest_start.day
 
 
 def _order(half_day: HalfDay) -> tuple[dt.date, int]:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from jobs.measuring.summary import summarise
-from jobs.models import Commission, Declaration, Room, Step, StepKind, Survey, SurveyPurpose, WorkSince, Workshop
+from jobs.models import Commission, Declaration, Room, StepKind, Survey, SurveyPurpose, WorkSince, Workshop
 from jobs.pure_errors import MeasureError
 from jobs.queries.room_readings import room_readings
 from jobs.words import joined, short_day
@@ -39,13 +39,8 @@ class CuttingGate:
     holds: tuple[str, ...]
 
 
-def gate(step: Step, now: dt.datetime) -> list[str]:
-    """The entry for `step_gates`."""
-    return list(cutting_gate(step.commission, now).holds) if step.kind in CUTTING else []
-
-
 def cutting_gate(commission: Commission, now: dt.datetime) -> CuttingGate:
-    """Six queries, whatever the number of rooms."""
+    """A fixed number of queries, whatever the number of rooms."""
     workshop = Workshop.objects.order_by("pk").first() or Workshop()
     rooms = tuple(_standing(room, workshop.local_day(now)) for room in _rooms(commission))
     works = tuple(commission.works_since.all())

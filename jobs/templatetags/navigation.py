@@ -1,12 +1,16 @@
-"""The pages named at the head of every screen. To add one, add its URL name and its words to PAGES."""
+"""The pages named at the head of every screen. To add one, add its URL name and its words to PAGES (and, as every
+address, its URL name to jobs/roles.py)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django import template
 from django.template import RequestContext
 from django.urls import NoReverseMatch, reverse
+
+from jobs.roles import May, may
 
 register = template.Library()
 
@@ -20,6 +24,9 @@ PAGES: list[tuple[str, str]] = [
     ("messages", "Messages"),
     ("workshop", "Workshop"),
 ]
+
+
+ABILITIES = {ability.name: ability for ability in May}
 
 
 @dataclass(frozen=True)
@@ -40,7 +47,14 @@ def entry(name: str, words: str, path: str) -> NavigationEntry | None:
 
 @register.simple_tag(takes_context=True)
 def pages(context: RequestContext) -> list[NavigationEntry]:
-    """The entries of PAGES that exist, the one we are on marked."""
+    """The entries of PAGES that exist and that whoever is signed in may open, the one we are on marked."""
     request = context.get("request")
     path = request.path if request is not None else ""
-    return [found for name, words in PAGES if (found := entry(name, words, path))]
+    found = ((name, entry(name, words, path)) for name, words in PAGES)
+    return [one for name, one in found if one is not None and may(context.get("user"), name)]
+
+
+@register.filter
+def may_open(person: Any, name: str) -> bool:
+    """`{% if user|may_open:"commission" %}`: whether to draw a link (a URL name) or a part (an ability)."""
+    return may(person, ABILITIES.get(name, name))

@@ -4,6 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 
 from jobs.domain import steps as domain
+from jobs.domain.gates import holding
 from jobs.forms.commissions import FinishStepForm, NewStepForm, StartStepForm, StepForm
 from jobs.models import Step
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
@@ -14,10 +15,10 @@ def the_step(pk: int) -> Step:
 
 
 def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
-    """One tap starts it now; the form is for a time that lies back, and for a reason where a gate is shut."""
+    """One tap starts it now; the form is for a time that lies back."""
     step = the_step(pk)
-    missing = domain.what_holds(step, request.now)
-    form = StartStepForm(request.POST or None, initial={"started_at": request.now}, missing=missing)
+    held_by = holding(step, request.now)
+    form = StartStepForm(request.POST or None, initial={"started_at": request.now}, held_by=held_by)
     return answer_form(
         request,
         form,
@@ -26,7 +27,7 @@ def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
             at=form.cleaned_data["started_at"],
             now=request.now,
             actor=request.user,
-            override_reason=form.cleaned_data.get("reason", ""),
+            override_reason=form.reason(),
         ),
         done=step.commission.get_absolute_url(),
         said=f"“{step.name}” has started.",
@@ -34,12 +35,14 @@ def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
         subtitle=str(step.commission),
         back=step.commission.get_absolute_url(),
         submit="Start",
+        cautions=held_by,
     )
 
 
 def finish_step(request: WorkshopRequest, pk: int) -> HttpResponse:
     step = the_step(pk)
-    form = FinishStepForm(request.POST or None, initial={"finished_at": request.now})
+    held_by = holding(step, request.now)
+    form = FinishStepForm(request.POST or None, initial={"finished_at": request.now}, held_by=held_by)
     return answer_form(
         request,
         form,
@@ -49,6 +52,7 @@ def finish_step(request: WorkshopRequest, pk: int) -> HttpResponse:
             actual_hours=form.cleaned_data["actual_hours"],
             now=request.now,
             actor=request.user,
+            override_reason=form.reason(),
         ),
         done=step.commission.get_absolute_url(),
         said=f"“{step.name}” is done.",
@@ -56,6 +60,7 @@ def finish_step(request: WorkshopRequest, pk: int) -> HttpResponse:
         subtitle=str(step.commission),
         back=step.commission.get_absolute_url(),
         submit="Done",
+        cautions=held_by,
     )
 
 

@@ -73,10 +73,18 @@ def test_passwords_differ_and_have_no_signs_that_look_alike():
     assert all(re.fullmatch(r"([a-hjkmnp-z2-9]{5}-){3}[a-hjkmnp-z2-9]{5}", password) for password in made)
 
 
-def test_workshop_exists_tells_an_empty_database_apart(capsys):
+@pytest.mark.parametrize(
+    "fill",
+    [
+        lambda: Workshop.objects.create(name="Oak and Ash", email="w@example.org"),
+        # An empty start whose workshop is not entered yet: a later start must not pour the demo over it.
+        lambda: Person.objects.create_user("maker@example.org", "a long password", name="Maker"),
+    ],
+)
+def test_has_data_tells_an_empty_database_apart(capsys, fill):
     with pytest.raises(SystemExit) as empty:
-        call_command("workshop_exists")
+        call_command("has_data")
     assert empty.value.code == 3
-    Workshop.objects.create(name="Oak and Ash", email="w@example.org")
-    call_command("workshop_exists")
-    assert capsys.readouterr().out == "Oak and Ash\n"
+    fill()
+    call_command("has_data")
+    assert capsys.readouterr().out == "empty\nin use\n"

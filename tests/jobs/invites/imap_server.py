@@ -32,6 +32,7 @@ class Mailbox:
 
 class _Handler(socketserver.StreamRequestHandler):
     server: _Server
+    disable_nagle_algorithm = True
 
     def handle(self) -> None:
         self._say("* OK ready")

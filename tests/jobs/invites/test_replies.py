@@ -192,12 +192,49 @@ def test_a_mail_above_the_limit_is_not_opened() -> None:
     assert found.sentence == "The mail is larger than 1 kB and was not opened."
 
 
+def test_a_mail_of_which_only_the_header_was_fetched_is_held() -> None:
+    header = sent.first_program().partition(b"\r\n\r\n")[0] + b"\r\n\r\n"
+    found = read_reply(header, organiser_base=BASE, arrived_at=ARRIVED_AT, whole=False)
+    assert isinstance(found, HeldReply)
+    assert found.sentence == "The mail is too large to be opened here; please look in the mailbox."
+    assert (found.envelope.sender, found.envelope.tokens) == (ATTENDEE, (TOKEN,))
+
+
 def test_a_thousand_parts_one_inside_the_other_do_no_harm() -> None:
     nested = b"".join(
         f'Content-Type: multipart/mixed; boundary="b{depth}"\r\n\r\n--b{depth}\r\n'.encode() for depth in range(1000)
     )
     found = read(b"From: a@example.org\r\n" + nested + b"Content-Type: text/plain\r\n\r\nx")
     assert isinstance(found, Unreadable)
+
+
+LONG_RUNS = {
+    "carriage returns": b"\r" * 200_000,
+    "line feeds": b"\n" * 200_000,
+    "blank lines": b"\r\n" * 100_000 + b"x",
+    "open events": b"BEGIN:VEVENT\r\n" * 15_000,
+    "parameters": b"X" + b';a="' * 60_000,
+    "backslashes": b"X:" + b"\\" * 200_000,
+}
+
+
+@pytest.mark.parametrize("name", LONG_RUNS)
+def test_a_long_run_of_anything_is_cut_short_and_held(name: str) -> None:
+    """Each was tried because a pattern or a parser could take a time that grows with the square of its length.
+
+    Seen: the first took 31 seconds before every run of line ends was cut short ahead of the parser.
+    """
+    text = f"BEGIN:VCALENDAR\r\n{LONG_RUNS[name].decode()}\r\nEND:VCALENDAR\r\n"
+    found = read(b"Content-Type: text/calendar\r\n\r\n" + text.encode())
+    assert isinstance(found, HeldReply)
+    assert found.sentence.startswith("Its calendar file ")
+    assert not any(run in without_zones(text) for run in ("\r\r", "\n\n", "\n\r"))
+
+
+def test_a_header_longer_than_any_honest_one_is_not_read() -> None:
+    found = read(b"To: " + b"a@example.org, " * 10_000 + b"\r\n\r\nHello")
+    assert isinstance(found, Unreadable)
+    assert found.sentence == "The header of the mail is longer than any honest one and was not read."
 
 
 def test_rules_that_never_end_are_not_expanded() -> None:

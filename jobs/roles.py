@@ -1,0 +1,174 @@
+"""Who may do what. `WHO` says which roles have an ability, `URLS` which ability an address asks.
+
+To add an address: put its URL name into `URLS` under the ability it asks. An address that is not listed is refused
+to everybody, with an error that says so; tests/jobs/test_roles.py walks the addresses and names the missing ones.
+"""
+
+from __future__ import annotations
+
+import enum
+from typing import Any
+
+from django.core.exceptions import ImproperlyConfigured
+
+from jobs.models.kinds import Role
+
+
+class May(enum.StrEnum):
+    """An ability. `ANYONE` needs no sign-in: the view itself asks for a link, a code or a password."""
+
+    ANYONE = "anyone"
+    NOBODY = "nobody"  # addresses of the sign-in library that a workshop of invited people has no use for
+    ACCOUNT = "own password, second factor, passkeys"
+    BOARD = "see the job board and where it stands"
+    TICK = "start, finish and take back steps"
+    SITE = "see site days, visits, pieces; note own hours"
+    DESK = "see clients, contacts, commissions, messages; change them"
+    MONEY = "see money"
+    CODES = "keep and see access codes"
+    WORKSHOP = "change the workshop, its people and its wall screens"
+
+
+# The role of a paired wall screen; it is no person and has no row among them.
+WALL = "wall"
+
+_PEOPLE = frozenset({Role.MAKER, Role.OFFICE, Role.HELPER})
+_DESK = frozenset({Role.MAKER, Role.OFFICE})
+WHO: dict[May, frozenset[str]] = {
+    May.ACCOUNT: _PEOPLE,
+    May.BOARD: _PEOPLE | {WALL},
+    May.TICK: _PEOPLE | {WALL},
+    May.SITE: _PEOPLE,
+    May.DESK: _DESK,
+    May.MONEY: _DESK,
+    May.CODES: frozenset({Role.MAKER}),  # and whoever has been given them: Person.may_see_codes
+    May.WORKSHOP: frozenset({Role.MAKER}),
+    May.NOBODY: frozenset(),
+}
+
+# URL name -> the ability it asks. One line a name, in the order of the groups.
+URLS: dict[str, May] = {
+    # no sign-in: client pages, feeds, invitations, pairing; each view guards itself
+    "account_login": May.ANYONE,
+    "account_logout": May.ANYONE,
+    "account_inactive": May.ANYONE,
+    "account_signup": May.ANYONE,  # says that sign-up is closed
+    "account_reset_password": May.ANYONE,
+    "account_reset_password_done": May.ANYONE,
+    "account_reset_password_from_key": May.ANYONE,
+    "account_reset_password_from_key_done": May.ANYONE,
+    "mfa_authenticate": May.ANYONE,
+    "mfa_login_webauthn": May.ANYONE,
+    # nobody: the address is given by the workshop, not by the person
+    "account_email": May.NOBODY,
+    "account_email_verification_sent": May.NOBODY,
+    "account_confirm_email": May.NOBODY,
+    "account_confirm_login_code": May.NOBODY,
+    # one's own sign-in
+    "account_reauthenticate": May.ACCOUNT,
+    "account_change_password": May.ACCOUNT,
+    "account_set_password": May.ACCOUNT,
+    "mfa_index": May.ACCOUNT,
+    "mfa_reauthenticate": May.ACCOUNT,
+    "mfa_activate_totp": May.ACCOUNT,
+    "mfa_deactivate_totp": May.ACCOUNT,
+    "mfa_view_recovery_codes": May.ACCOUNT,
+    "mfa_generate_recovery_codes": May.ACCOUNT,
+    "mfa_download_recovery_codes": May.ACCOUNT,
+    "mfa_list_webauthn": May.ACCOUNT,
+    "mfa_add_webauthn": May.ACCOUNT,
+    "mfa_reauthenticate_webauthn": May.ACCOUNT,
+    "mfa_remove_webauthn": May.ACCOUNT,
+    "mfa_edit_webauthn": May.ACCOUNT,
+    # the wall: no money, no codes, no contacts on these
+    "job_board": May.BOARD,
+    "start_step": May.TICK,
+    "finish_step": May.TICK,
+    "reopen_step": May.TICK,
+    # on site and at the bench: no money, no codes
+    "finish_visit": May.SITE,
+    "add_light_note": May.SITE,
+    # at the desk
+    "commissions": May.DESK,
+    "new_commission": May.DESK,
+    "commission": May.DESK,
+    "edit_commission": May.DESK,
+    "put_on_hold": May.DESK,
+    "take_off_hold": May.DESK,
+    "close_commission": May.DESK,
+    "reopen_commission": May.DESK,
+    "arrange_access": May.DESK,
+    "add_room": May.DESK,
+    "edit_room": May.DESK,
+    "add_finish": May.DESK,
+    "edit_finish": May.DESK,
+    "remove_finish": May.DESK,
+    "add_step": May.DESK,
+    "edit_step": May.DESK,
+    "remove_step": May.DESK,
+    "book_visit": May.DESK,
+    "move_visit": May.DESK,
+    "cancel_visit": May.DESK,
+    "clients": May.DESK,
+    "new_client": May.DESK,
+    "client": May.DESK,
+    "edit_client": May.DESK,
+    "add_client_away": May.DESK,
+    "remove_client_away": May.DESK,
+    "calendar_days": May.DESK,
+    "add_day": May.DESK,
+    "remove_day": May.DESK,
+    "messages": May.DESK,
+    "retry_message": May.DESK,
+    "remove_light_note": May.DESK,
+    "hand_over": May.DESK,
+    "undo_handover": May.DESK,
+    "rebook_return_visit": May.DESK,
+    "pack_page": May.DESK,
+    "issued_pack": May.DESK,
+    "return_visits": May.DESK,
+    "subcontractors": May.DESK,
+    "new_subcontractor": May.DESK,
+    "subcontractor": May.DESK,
+    "edit_subcontractor": May.DESK,
+    "add_subcontractor_closure": May.DESK,
+    "remove_subcontractor_closure": May.DESK,
+    # money: payments, prices, contracts
+    # codes
+    # the workshop itself
+    "workshop": May.WORKSHOP,
+    "new_person": May.WORKSHOP,
+    "edit_person": May.WORKSHOP,
+}
+
+
+def may(person: Any, what: May | str) -> bool:
+    """Whether somebody (a Person, a wall screen, or nobody signed in) has an ability, or may open a URL name.
+
+    Raises:
+        ImproperlyConfigured: a URL name that is not listed in `URLS`.
+    """
+    ability = what if isinstance(what, May) else ability_of(what)
+    if ability == May.ANYONE:
+        return True
+    if not getattr(person, "is_authenticated", False) or not getattr(person, "is_active", False):
+        return False
+    if ability == May.CODES and getattr(person, "may_see_codes", False):
+        return True
+    return getattr(person, "role", "") in WHO[ability]
+
+
+def ability_of(url_name: str) -> May:
+    """What an address asks of whoever opens it.
+
+    Raises:
+        ImproperlyConfigured: with the line to add.
+    """
+    try:
+        return URLS[url_name]
+    except KeyError:
+        raise ImproperlyConfigured(
+            f"The URL name {url_name!r} is not listed in jobs/roles.py. Add a line to URLS there, as in "
+            f'"{url_name}": May.DESK, under the ability it asks (May.ANYONE: no sign-in; May.BOARD: also the wall '
+            "screen; May.SITE: also helpers; May.DESK: maker and office; May.MONEY; May.CODES; May.WORKSHOP: makers)."
+        ) from None
