@@ -29,6 +29,7 @@ from jobs.models.piece import Piece, PiecePlace
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
+from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
 from jobs.models.survey import (
     Declaration,
     FeatureKind,
@@ -41,7 +42,6 @@ from jobs.models.survey import (
     SurveyPurpose,
     WorkSince,
 )
-from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
 from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 

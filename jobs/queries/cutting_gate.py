@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from jobs.measuring.summary import summarise
-from jobs.models import Commission, Declaration, Room, StepKind, Survey, SurveyPurpose, WorkSince, Workshop
+from jobs.models import Commission, Declaration, Room, StepKind, Survey, SurveyPurpose, Workshop, WorkSince
 from jobs.pure_errors import MeasureError
 from jobs.queries.room_readings import room_readings
 from jobs.words import joined, short_day
@@ -59,9 +59,9 @@ def _standing(room: Room, today: dt.date) -> RoomStanding:
     done = [survey for survey in room.surveys.all() if survey.purpose != SurveyPurpose.ARRIVAL]
     signed = [survey for survey in done if survey.signed_off_at is not None]
     plain = [survey for survey in done if survey.purpose == SurveyPurpose.SURVEY]
-    counted = (signed or plain or [None])[-1]
-    if counted is None:
+    if not signed and not plain:
         return RoomStanding(room, None, None, (), False)
+    counted = (signed or plain)[-1]
     return RoomStanding(
         room, counted, (today - counted.taken_on).days, _missing(counted, room), counted.signed_off_at is not None
     )
