@@ -19,13 +19,14 @@ from django.template.loader import render_to_string
 
 from aftercare.pack.contents import PackContents
 from aftercare.pack.facts import PhotographFact
+from aftercare.pack.pictures import INSIDE_PX, PAGE_ONE_PX
 
 log = logging.getLogger(__name__)
 
 PROJECT_DIR = Path(__file__).resolve().parents[2]
 TIME_LIMIT_S = 40
-# Address space, not memory in use: libraries and fonts are mapped too. A pack of 12 pages uses a third of it.
-MEMORY_LIMIT_BYTES = 1_200_000_000
+# Address space, not memory in use. A pack of 18 pages with 20 photographs of 12 megapixels fits into half of it.
+MEMORY_LIMIT_BYTES = 600_000_000
 
 
 class PackNotMade(RuntimeError):
@@ -66,10 +67,14 @@ def print_document(
     time_limit_s: float = TIME_LIMIT_S,
     memory_limit_bytes: int = MEMORY_LIMIT_BYTES,
 ) -> PackFile:
-    """Any HTML of ours as PDF. `epoch_s` (seconds since 1970) is the only date that gets into it."""
+    """Any HTML of ours as PDF. `epoch_s` (seconds since 1970) is the only date that gets into it. The first of the
+    photographs is taken to be the large one of page one."""
     order = {
         "html": html,
-        "photographs": [[photograph.name, len(photograph.data)] for photograph in photographs],
+        "photographs": [
+            [photograph.name, len(photograph.data), INSIDE_PX if place else PAGE_ONE_PX]
+            for place, photograph in enumerate(photographs)
+        ],
         "memory_bytes": memory_limit_bytes,
         "cpu_seconds": max(1, int(time_limit_s)),
     }
