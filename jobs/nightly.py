@@ -42,6 +42,4 @@ def _claim(workshop: Workshop, now: dt.datetime) -> bool:
     if now < begins:
         begins -= dt.timedelta(days=1)
     row, is_new = Heartbeat.objects.get_or_create(name=NAME, defaults={"last_ok_at": now})
-    return is_new or bool(
-        Heartbeat.objects.filter(Q(last_ok_at__lt=begins), pk=row.pk).update(last_ok_at=now)
-    )
+    return is_new or bool(Heartbeat.objects.filter(Q(last_ok_at__lt=begins), pk=row.pk).update(last_ok_at=now))

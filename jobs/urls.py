@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from jobs.views import board, clients, commissions, records, steps, subcontractors, visits, workshop
+from jobs.views import board, clients, codes, commissions, records, sign_in, steps, subcontractors, visits, workshop
 
 urlpatterns = [
     path("", board.board, name="job_board"),
@@ -20,6 +20,12 @@ urlpatterns = [
     path("commissions/<int:number>/finishes/add/", records.add_finish, name="add_finish"),
     path("commissions/<int:number>/visits/book/", visits.book_visit, name="book_visit"),
     path("commissions/<int:number>/steps/add/", steps.add_step, name="add_step"),
+    path("commissions/<int:number>/steps/", steps.tick_steps, name="tick_steps"),
+    # codes
+    path("commissions/<int:number>/codes/", codes.codes, name="codes"),
+    path("commissions/<int:number>/codes/keep/", codes.keep_code, name="keep_code"),
+    path("codes/<uuid:pk>/look/", codes.reveal_code, name="reveal_code"),
+    path("codes/<uuid:pk>/delete/", codes.delete_code, name="delete_code"),
     # steps
     path("steps/<int:pk>/start/", steps.start_step, name="start_step"),
     path("steps/<int:pk>/finish/", steps.finish_step, name="finish_step"),
@@ -56,6 +62,11 @@ urlpatterns = [
     path("workshop/", workshop.workshop, name="workshop"),
     path("people/new/", workshop.new_person, name="new_person"),
     path("people/<int:pk>/edit/", workshop.edit_person, name="edit_person"),
+    path("people/<int:pk>/invite/", sign_in.invite_person, name="invite_person"),
+    path("invitation/<str:token>/", sign_in.accept_invitation, name="accept_invitation"),
+    path("wall/", sign_in.pair_wall_screen, name="pair_wall_screen"),
+    path("wall-screens/add/", sign_in.add_wall_screen, name="add_wall_screen"),
+    path("wall-screens/<int:pk>/revoke/", sign_in.revoke_wall_screen, name="revoke_wall_screen"),
     path("calendar-days/", workshop.calendar_days, name="calendar_days"),
     path("calendar-days/<str:kind>/add/", workshop.add_day, name="add_day"),
     path("calendar-days/<str:kind>/<int:pk>/remove/", workshop.remove_day, name="remove_day"),

@@ -52,7 +52,9 @@ def keep_code(
         raise Refusal("opens", "What it opens: choose one of the list.")
     gone_from = codes_go_on(commission, workshop, now)
     if gone_from is not None and gone_from <= workshop.local_day(now):
-        raise Refusal("", "This job has ended, so codes are no longer kept for it; open it again or book a visit first.")
+        raise Refusal(
+            "", "This job has ended, so no code is kept for it any more; book a visit or open it again first."
+        )
     kept = AccessCode(commission=commission, opens=opens, kept_by=actor, kept_at=now)
     kept.code = Sealed.of(code, row=kept.row("code"))
     kept.place = Sealed.of(place, row=kept.row("place")) if place else None
@@ -118,9 +120,8 @@ def delete_codes_of(commission: Commission, *, now: dt.datetime, why: str) -> in
 
 def delete_codes_of_ended_jobs(workshop: Workshop, now: dt.datetime) -> int:
     """The nightly round: codes of jobs that ended seven days ago or earlier. Running it twice changes nothing."""
-    return sum(
-        delete_codes_of(commission, now=now, why="job ended") for commission in commissions_whose_codes_go(workshop, now)
-    )
+    ended = commissions_whose_codes_go(workshop, now)
+    return sum(delete_codes_of(commission, now=now, why="job ended") for commission in ended)
 
 
 def forget_codes(client_id: int, now: dt.datetime) -> None:

@@ -10,6 +10,7 @@ from allauth.account.models import EmailAddress
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.crypto import salted_hmac
 
 from jobs.domain.daybook import write_line
@@ -107,7 +108,11 @@ def add_wall_screen(*, name: str, now: dt.datetime, actor: Person | None) -> tup
         raise Refusal("name", "Which screen: give it a name, as in “over the bench”.")
     code = "".join(secrets.choice(SIGNS) for _ in range(PAIRING_SIGNS))
     device = Device.objects.create(
-        name=name[:60], pairing_hash=_pairing_hash(code), pairing_until=now + PAIRING_LASTS, made_by=actor, made_at=now
+        name=name[:60],
+        pairing_hash=_pairing_hash(code),
+        pairing_until=now + PAIRING_LASTS,
+        made_by=actor,
+        made_at=now,
     )
     write_line(act="add_wall_screen", now=now, actor=actor, device=device.pk)
     return device, f"{code[:4]}-{code[4:]}"
@@ -147,7 +152,7 @@ def device_of(token: str, *, now: dt.datetime) -> Device | None:
     return device
 
 
-def _open_ones(now: dt.datetime):  # noqa: ANN202 (a queryset of Invitation)
+def _open_ones(now: dt.datetime) -> QuerySet[Invitation]:
     return Invitation.objects.filter(used_at__isnull=True, withdrawn_at__isnull=True, expires_at__gt=now)
 
 

@@ -121,5 +121,10 @@ class WorkshopForm(PlainModelForm):
 class PersonForm(PlainModelForm):
     class Meta:
         model = Person
-        fields = ["name", "role", "email", "phone", "is_active"]
-        help_texts = {"email": "Only needed for somebody who signs in."}
+        fields = ["name", "role", "email", "phone", "may_see_codes", "is_active"]
+        help_texts = {
+            "email": "Only needed for somebody who signs in.",
+            "role": "A maker sees everything. The office sees no codes and changes no settings. A helper sees the "
+            "board and their site days: no money, no contacts.",
+            "may_see_codes": "A maker may anyway; a helper then sees the codes of the jobs they go to.",
+        }

@@ -44,7 +44,8 @@ def goes_there(person: Person, commission: Commission, workshop: Workshop) -> bo
     for person_id, starts_at in visits.values_list("person_id", "starts_at"):
         if person_id == person.pk:
             return True
-        days.add(workshop.local_day(starts_at))
+        if starts_at is not None:
+            days.add(workshop.local_day(starts_at))
     return HelperDay.objects.filter(person=person, day__in=days).exists()
 
 

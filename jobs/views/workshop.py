@@ -13,7 +13,7 @@ from jobs.domain import sending
 from jobs.domain.commissions import set_up_workshop
 from jobs.forms.calendar import ENTRY_FORMS
 from jobs.forms.records import PersonForm, WorkshopForm
-from jobs.models import Message, Person
+from jobs.models import Device, Message, Person
 from jobs.queries.calendar_page import ENTRY_MODELS, calendar_page
 from jobs.queries.message_page import message_page
 from jobs.views.common import WorkshopRequest, answer_button, answer_form
@@ -30,6 +30,7 @@ def workshop(request: WorkshopRequest) -> HttpResponse:
         template="jobs/workshop.html",
         title="The workshop",
         people=Person.objects.all(),
+        screens=Device.objects.filter(revoked_at__isnull=True),
         submit="Save the workshop",
     )
 
