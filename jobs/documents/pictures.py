@@ -10,7 +10,7 @@ import io
 
 from PIL import Image, ImageOps
 
-from aftercare.pack.fetcher import Resource
+from jobs.documents.fetcher import Resource
 
 # 80 mm at 300 dpi is 945 pixels; the one on page one is 166 mm wide and gets some 240 dpi.
 LONGEST_SIDE_PX = 1600
