@@ -2,7 +2,7 @@
 
 The caller gives the columns, each with a function from text to value that raises ValueError with a sentence; it gets
 the rows, or the complaints and no rows: all or nothing. RFC 4180 for commas, quotes and lines inside quotes; a
-semicolon or tab instead of the comma is recognised from the heading line, as spreadsheets of other countries write it.
+semicolon or tab instead of the comma is recognised from the heading line, as other countries' spreadsheets write it.
 """
 
 from __future__ import annotations

@@ -78,3 +78,5 @@ erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
 search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")
 # Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
+# Parts of the site-day sheet, page and PDF alike: templates get `data` and `for_print`.
+site_day_sections: Registry[PageSection] = Registry("site day section")

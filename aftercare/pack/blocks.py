@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import ClassVar, TypeAlias
 
@@ -98,7 +99,8 @@ class Section:
 
     @property
     def anchor(self) -> str:
-        return f"section-{self.number}"
+        """Made of the title: WeasyPrint reads it out as the description of the link (70.0, `Contents`)."""
+        return re.sub(r"[^a-z0-9]+", "-", self.title.lower()).strip("-")
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from jobs.documents.printing import Document as PackFile
 from jobs.documents.printing import DocumentNotMade as PackNotMade
 from jobs.documents.printing import print_document
 
-__all__ = ["PackFile", "PackNotMade", "pack_html", "render_pack"]
+__all__ = ["PackFile", "PackNotMade", "pack_html", "print_document", "render_pack"]
 
 
 def pack_html(contents: PackContents) -> str:

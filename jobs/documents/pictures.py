@@ -12,8 +12,9 @@ from PIL import Image, ImageOps
 
 from jobs.documents.fetcher import Resource
 
-# 80 mm at 300 dpi is 945 pixels; the one on page one is 166 mm wide and gets some 240 dpi.
-LONGEST_SIDE_PX = 1600
+# The one on page one is 166 mm wide and gets some 240 dpi; the others are 80 mm wide and get 300.
+PAGE_ONE_PX = 1600
+INSIDE_PX = 945
 JPEG_QUALITY = 82
 Image.MAX_IMAGE_PIXELS = 120_000_000
 
@@ -22,15 +23,15 @@ class UnreadablePicture(ValueError):
     """The bytes are no picture that Pillow can decode."""
 
 
-def for_print(name: str, data: bytes) -> Resource:
-    """A JPEG of the same picture. Raises `UnreadablePicture` naming it."""
+def for_print(name: str, data: bytes, longest_px: int) -> Resource:
+    """A JPEG of the same picture, its longest side at most `longest_px`. Raises `UnreadablePicture` naming it."""
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as opened:
-            opened.draft("RGB", (LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+            opened.draft("RGB", (longest_px, longest_px))  # a JPEG is then decoded at a half, quarter or eighth
             picture = ImageOps.exif_transpose(opened).convert("RGB")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as problem:
         raise UnreadablePicture(f"the photograph {name!r} cannot be read: {problem}") from problem
-    picture.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    picture.thumbnail((longest_px, longest_px))
     picture.info.clear()
     out = io.BytesIO()
     picture.save(out, "JPEG", quality=JPEG_QUALITY, optimize=False)

@@ -16,12 +16,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from jobs.documents.pictures import INSIDE_PX, PAGE_ONE_PX
+
 log = logging.getLogger(__name__)
 
 PROJECT_DIR = Path(__file__).resolve().parents[2]
 TIME_LIMIT_S = 40
-# Address space, not memory in use: libraries and fonts are mapped too. A pack of 12 pages uses a third of it.
-MEMORY_LIMIT_BYTES = 1_200_000_000
+# Address space, not memory in use. A pack of 18 pages with 20 photographs of 12 megapixels fits into half of it.
+MEMORY_LIMIT_BYTES = 600_000_000
 
 
 class DocumentNotMade(RuntimeError):
@@ -49,11 +51,15 @@ def print_document(
     memory_limit_bytes: int = MEMORY_LIMIT_BYTES,
 ) -> Document:
     """Any HTML of ours as PDF. `epoch_s` (seconds since 1970) is the only date that gets into it; `photographs` are
-    reached from the HTML as `app:NAME`. Raises `DocumentNotMade`."""
+    reached from the HTML as `app:NAME`, the first of them taken to be the large one of page one. Raises
+    `DocumentNotMade`."""
     pictures = photographs or {}
     order = {
         "html": html,
-        "photographs": [[name, len(data)] for name, data in pictures.items()],
+        "photographs": [
+            [name, len(data), INSIDE_PX if place else PAGE_ONE_PX]
+            for place, (name, data) in enumerate(pictures.items())
+        ],
         "memory_bytes": memory_limit_bytes,
         "cpu_seconds": max(1, int(time_limit_s)),
     }
@@ -70,7 +76,7 @@ def print_document(
     except subprocess.TimeoutExpired as late:
         raise DocumentNotMade(f"The document was not ready after {time_limit_s:g} seconds and was stopped.") from late
     if done.returncode != 0:
-        raise DocumentNotMade(_why(done))
+        raise DocumentNotMade(_why(done, memory_limit_bytes))
     return _read(done.stdout)
 
 
@@ -80,9 +86,11 @@ def child_environment(epoch_s: int) -> dict[str, str]:
     return kept | {"SOURCE_DATE_EPOCH": str(epoch_s), "LC_ALL": "C.UTF-8", "PYTHONHASHSEED": "0", "TZ": "UTC"}
 
 
-def _why(done: subprocess.CompletedProcess[bytes]) -> str:
+def _why(done: subprocess.CompletedProcess[bytes], memory_limit_bytes: int) -> str:
     if done.returncode < 0:
         return f"The process that makes the document was ended by signal {-done.returncode}: too long or too large."
+    if b"MemoryError" in done.stderr:  # a process without memory may not manage to say more than that
+        return f"The document could not be made: it needs more than {memory_limit_bytes // 1_000_000} MB."
     lines = done.stderr.decode(errors="replace").strip().splitlines()
     return f"The document could not be made: {lines[-1] if lines else 'no reason was given'}"
 

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from django.db.models import Q, Sum
 
 from jobs.models import HELD_KINDS, GateOverride, Person, StagePayment, Step, StepKind, Workshop
+from jobs.queries.cutting_gate import CUTTING, cutting_gate
 from jobs.refusal import Refusal
 from jobs.words import money_in_words
 
@@ -50,7 +51,15 @@ def deposit_gate(step: Step, now: dt.datetime) -> str | None:
     return f"“{step.name}” orders things, and the deposit is not recorded as received."
 
 
-GATES: list[Gate] = [money_gate, deposit_gate]
+def measured_gate(step: Step, now: dt.datetime) -> str | None:
+    """No cutting before the room is measured and vouched for (`jobs.queries.cutting_gate`)."""
+    if step.kind not in CUTTING:
+        return None
+    holds = cutting_gate(step.commission, now).holds
+    return f"“{step.name}” cuts to the room. {' '.join(holds)}" if holds else None
+
+
+GATES: list[Gate] = [money_gate, deposit_gate, measured_gate]
 
 
 def holding(step: Step, now: dt.datetime) -> list[str]:

@@ -25,9 +25,23 @@ from jobs.models.kinds import (
 from jobs.models.message import Heartbeat, Message
 from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Receipt, StagePayment
 from jobs.models.person import Person
+from jobs.models.piece import Piece, PiecePlace
 from jobs.models.room import Room
+from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
 from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
+from jobs.models.survey import (
+    Declaration,
+    FeatureKind,
+    FeatureWall,
+    Reading,
+    ReadingKind,
+    RoomFeature,
+    RunPlan,
+    Survey,
+    SurveyPurpose,
+    WorkSince,
+)
 from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 
@@ -38,13 +52,19 @@ __all__ = [
     "AccessArrangement",
     "AccessMode",
     "Attendance",
+    "CarryPlan",
+    "CarryRecord",
     "Channel",
     "Client",
     "ClientAway",
     "Closure",
     "Commission",
     "DaybookLine",
+    "Declaration",
+    "FeatureKind",
+    "FeatureWall",
     "FinishRecord",
+    "FloorKind",
     "GateOverride",
     "Heartbeat",
     "HelperDay",
@@ -54,9 +74,17 @@ __all__ = [
     "Nation",
     "PaymentEvent",
     "Person",
+    "Piece",
+    "PiecePlace",
+    "PointKind",
+    "Reading",
+    "ReadingKind",
     "Receipt",
     "Role",
     "Room",
+    "RoomFeature",
+    "RoutePlace",
+    "RunPlan",
     "SendPolicy",
     "StagePayment",
     "Step",
@@ -65,14 +93,18 @@ __all__ = [
     "Subcontractor",
     "SubcontractorClosure",
     "SurfaceKind",
+    "Survey",
+    "SurveyPurpose",
     "Template",
     "TemplateLink",
     "TemplateStep",
     "Track",
+    "Van",
     "VanDay",
     "Visit",
     "VisitKind",
     "VisitSlot",
     "VisitState",
+    "WorkSince",
     "Workshop",
 ]

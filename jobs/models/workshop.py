@@ -38,6 +38,10 @@ class Workshop(models.Model):
     return_first_day = models.PositiveSmallIntegerField("return visit from day", default=42)
     return_last_day = models.PositiveSmallIntegerField("return visit to day", default=56)
     return_minutes = models.PositiveSmallIntegerField("return visit takes, minutes", default=90)
+    # How long a survey counts as fresh. Our own figure, no source: a workshop sets its own.
+    survey_fresh_days = models.PositiveSmallIntegerField(
+        "a survey stays fresh for, days", default=60, validators=[MinValueValidator(1), MaxValueValidator(730)]
+    )
     return_default_time = models.TimeField("return visit without a light note, at", default=dt.time(10, 0))
     is_demo = models.BooleanField(default=False)
 
