@@ -181,6 +181,9 @@ PHONENUMBER_DB_FORMAT = "E164"
 
 STATIC_URL = "/static/"
 STATIC_ROOT = VAR_DIR / "static"
+if TESTING:
+    # Nothing is gathered for a test run; without the folder every request of it would warn.
+    STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = VAR_DIR / "media"
 # Photographs of people's homes: for this program alone, served by a view.
