@@ -186,7 +186,7 @@ if TESTING:
     STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = VAR_DIR / "media"
-# Photographs of people's homes: for this program alone, served by a view.
+# Packs, and photographs of people's homes: for this program alone, served by a view.
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 STORAGES = {
