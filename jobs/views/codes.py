@@ -10,6 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
 
 from jobs.domain import codes as domain
 from jobs.forms.sign_in import CodeForm
@@ -30,6 +31,7 @@ def codes(request: WorkshopRequest, number: int) -> HttpResponse:
     return render(request, "jobs/codes.html", codes_page(commission, request.workshop, request.now))
 
 
+@sensitive_post_parameters("code", "place")
 def keep_code(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
     form = CodeForm(request.POST or None)

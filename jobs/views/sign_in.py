@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
 
 from jobs import wall
 from jobs.domain import sign_in as domain
@@ -33,6 +34,7 @@ def invite_person(request: WorkshopRequest, pk: int) -> HttpResponse:
 
 
 @never_cache
+@sensitive_post_parameters("password", "again")
 @login_not_required
 def accept_invitation(request: WorkshopRequest, token: str) -> HttpResponse:
     """GET shows a form and changes nothing; the POST sets the password and uses the link up."""

@@ -11,6 +11,7 @@ from django.urls import reverse
 from jobs.domain import calendar as days
 from jobs.domain import sending
 from jobs.domain.commissions import set_up_workshop
+from jobs.domain.people import save_person
 from jobs.forms.calendar import ENTRY_FORMS
 from jobs.forms.records import PersonForm, WorkshopForm
 from jobs.models import Device, Message, Person
@@ -49,7 +50,7 @@ def _person(request: WorkshopRequest, person: Person, title: str) -> HttpRespons
     return answer_form(
         request,
         form,
-        act=lambda: days.save_person(person=form.save(commit=False), now=request.now, actor=request.user),
+        act=lambda: save_person(person=form.save(commit=False), now=request.now, actor=request.user),
         done="workshop",
         title=title,
         back=reverse("workshop"),
