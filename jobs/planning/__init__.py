@@ -1,9 +1,9 @@
 """One plan for all commissions at once. Pure: no Django, no clock, no input or output.
 
 Build an `Instance` (network.py), then `first_plan`, `improve` in the background, `check` before storing, `replan`
-when something changed; `explain`, `broken_dates`, `what_would_help` and `forecast` put the plan into words and chances.
+when something changed; `explain`, `broken_dates`, `what_would_help` and `forecast` give words and chances.
 Every function is deterministic: same input, same answer.
-ortools and numpy are imported only where they are used.
+ortools and numpy are imported only on use.
 """
 
 from __future__ import annotations

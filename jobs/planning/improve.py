@@ -26,9 +26,9 @@ COMMISSIONS_AT_ONCE = 5
 DETERMINISTIC_TIME = 0.03
 SAFETY_LIMIT_S = 5.0
 FIRST_TRIES = 200
-REORDER_TRIES = 20
+REORDER_TRIES = 40
 """Cheap tries before each run of the solver."""
-LATEST_SHIFT_HALF_DAYS = 60
+LATEST_SHIFT_HALF_DAYS = 40
 """How far behind its present place a step may be put by one iteration; keeps the models small."""
 
 

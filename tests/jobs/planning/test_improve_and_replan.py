@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.planning import check, first_plan, improve, replan
+from jobs.planning import check, first_plan, improve, replan, solve
 from jobs.planning.network import Instance, Plan
 from jobs.planning.replan import FROZEN_HALF_DAYS, freeze_next_days
 from tests.benchmarks.bench_planning import move_on, moved_steps, overrun
@@ -28,8 +28,7 @@ def later(crowded) -> tuple[Instance, Plan]:
 
 
 def without_ortools(monkeypatch: pytest.MonkeyPatch) -> None:
-    for module in ("improve", "replan", "whole", "clash"):
-        monkeypatch.setattr(f"jobs.planning.{module}.solver_present", lambda: False, raising=True)
+    monkeypatch.setattr(solve, "find_spec", lambda name: None)
 
 
 def test_improved_plan_is_valid_and_costs_less(crowded) -> None:
