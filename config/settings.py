@@ -255,6 +255,9 @@ LOGGING: dict[str, Any] = {
     "loggers": {
         # Django puts a handler of its own here; one line a message is enough, and ours has the filter.
         "django": {"handlers": [], "level": "INFO", "propagate": True},
+        # A line for every step of every document, and for every table of every font.
+        "weasyprint": {"level": "WARNING"},
+        "fontTools": {"level": "WARNING"},
         # Several lines a minute for the sweep alone.
         "django-q": {"level": env.str("WORKER_LOG_LEVEL", default="WARNING")},
     },

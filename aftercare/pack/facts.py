@@ -97,6 +97,8 @@ class PackFacts:
     existing_marks: str
     finishes: tuple[FinishFact, ...]
     visit: VisitFact | None
+    return_days: tuple[int, int]
+    """The return visit is meant for these days after handover, first and last."""
     lights: tuple[LightFact, ...]
     shelves: tuple[ShelfFact, ...]
     photographs: tuple[PhotographFact, ...]

@@ -98,6 +98,10 @@ def gather(
         existing_marks=handover.existing_marks,
         finishes=tuple(finish_fact(finish) for finish in commission.finishes.all()),
         visit=visit_fact(handover.return_visit, workshop),
+        return_days=(
+            commission.return_first_day or workshop.return_first_day,
+            commission.return_last_day or workshop.return_last_day,
+        ),
         lights=light_facts(commission, workshop),
         shelves=(),
         photographs=photographs,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from aftercare.pack.blocks import NOT_RECORDED, Block, Caution, Items, Prose, Record, Section, Table
 from aftercare.pack.facts import FinishFact, PackFacts
-from aftercare.pack.words import day, listed, recorded, short_day, tidy, visit_words
+from aftercare.pack.words import day, listed, recorded, return_words, short_day, tidy, visit_words
 
 # Three surfaces beside their labels still leave a column some 40 mm wide on A4.
 SURFACES_A_TABLE = 3
@@ -146,6 +146,7 @@ def guarantee_and_rights(facts: PackFacts) -> Section:
 
 
 def return_visit(facts: PackFacts) -> Section:
+    after = return_words(facts.return_days)
     rows = [("When", visit_words(facts.visit))]
     if facts.visit and facts.visit.starts_at and facts.visit.ends_at:
         minutes = round((facts.visit.ends_at - facts.visit.starts_at).total_seconds() / 60)
@@ -157,8 +158,8 @@ def return_visit(facts: PackFacts) -> Section:
     blocks: list[Block] = [
         Prose(
             (
-                "Six to eight weeks after handover the furniture has lived with your heating for a while. We come "
-                "back to see how it has settled. If the day does not suit you, tell us and choose another.",
+                f"The visit is meant for {after} after handover, when the furniture has lived with your heating. We "
+                "come back to see how it has settled. If the day does not suit you, tell us and choose another.",
             )
         ),
         Record("The visit", tuple(rows)),
@@ -175,7 +176,7 @@ def return_visit(facts: PackFacts) -> Section:
     blocks.append(
         Prose(("We take photographs only if you have agreed to it, and only of the furniture and its room.",))
     )
-    return Section(13, "The visit in six to eight weeks", tuple(blocks))
+    return Section(13, f"The visit in {after}", tuple(blocks))
 
 
 def moving_and_end_of_life(facts: PackFacts) -> Section:
@@ -258,7 +259,7 @@ def the_record(facts: PackFacts) -> Section:
             Table(
                 "Service log: write in what is done from here on",
                 ("Date", "What was done", "By whom", "Next"),
-                (("\N{NO-BREAK SPACE}",) * 4,) * 8,
+                (("\N{NO-BREAK SPACE}",) * 4,) * 12,
                 to_write=True,
             ),
         ),

@@ -48,3 +48,8 @@ def listed(names: tuple[str, ...]) -> str:
     if not clean:
         return NOT_RECORDED
     return " and ".join(filter(None, [", ".join(clean[:-1]), clean[-1]]))
+
+
+def return_words(days: tuple[int, int]) -> str:
+    """`six to eight weeks` for days 42 to 56, else the days themselves."""
+    return "six to eight weeks" if days == (42, 56) else f"{days[0]} to {days[1]} days"

@@ -13,6 +13,7 @@ from jobs.models.kinds import (
     AccessMode,
     Attendance,
     Channel,
+    CodeKind,
     MessageState,
     Nation,
     Role,
@@ -28,6 +29,8 @@ from jobs.models.person import Person
 from jobs.models.piece import Piece, PiecePlace
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
+from jobs.models.secret import AccessCode, RevealLog
+from jobs.models.sign_in import Device, Invitation
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
 from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
 from jobs.models.survey import (
@@ -50,6 +53,7 @@ __all__ = [
     "HELD_KINDS",
     "Absence",
     "AccessArrangement",
+    "AccessCode",
     "AccessMode",
     "Attendance",
     "CarryPlan",
@@ -58,9 +62,11 @@ __all__ = [
     "Client",
     "ClientAway",
     "Closure",
+    "CodeKind",
     "Commission",
     "DaybookLine",
     "Declaration",
+    "Device",
     "FeatureKind",
     "FeatureWall",
     "FinishRecord",
@@ -69,6 +75,7 @@ __all__ = [
     "Heartbeat",
     "HelperDay",
     "Holds",
+    "Invitation",
     "Message",
     "MessageState",
     "Nation",
@@ -80,6 +87,7 @@ __all__ = [
     "Reading",
     "ReadingKind",
     "Receipt",
+    "RevealLog",
     "Role",
     "Room",
     "RoomFeature",

@@ -98,3 +98,11 @@ class SendPolicy(models.TextChoices):
 
     AT_LEAST_ONCE = "at_least_once", "Send again"
     AT_MOST_ONCE = "at_most_once", "Do not send again: show a person"
+
+
+class CodeKind(models.TextChoices):
+    KEY_SAFE = "key_safe", "Key safe"
+    ALARM = "alarm", "Alarm"
+    GATE = "gate", "Gate"
+    DOOR = "door", "Door or lobby"
+    OTHER = "other", "Something else"

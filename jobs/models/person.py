@@ -29,6 +29,8 @@ class Person(AbstractBaseUser):
     email = models.EmailField("e-mail", null=True, blank=True, unique=True)
     phone = PhoneNumberField("telephone", blank=True)
     role = models.CharField("role", max_length=12, choices=Role.choices, default=Role.MAKER)
+    # A maker may; others only where they have been given them, one by one.
+    may_see_codes = models.BooleanField("may see access codes", default=False)
     is_active = models.BooleanField("works here", default=True)
 
     objects = PersonManager()

@@ -6,13 +6,13 @@ import hashlib
 from collections.abc import Mapping
 from random import Random
 
-from jobs.planning.calendars import span_mask
 from jobs.planning.compiled import Compiled, compile_instance
 from jobs.planning.cost import commission_cost, plan_cost
 from jobs.planning.insertion import Places, place_commission, tidy
 from jobs.planning.network import Instance, Placed, Plan, Refused
 from jobs.planning.profile import Profile
 from jobs.planning.reorder import reorder
+from jobs.planning.reserve import release, reserve_known
 from jobs.planning.validate import validate
 
 OTHER_ORDERS = 40
@@ -59,7 +59,7 @@ def make_plan(
 def place_all(compiled: Compiled) -> tuple[Places, tuple[Refused, ...]]:
     """All commissions by serial insertion. What has its day already (under way, frozen, agreed) is reserved first."""
     profile = Profile.empty(compiled)
-    reserved = reserve_known(compiled, profile)
+    reserved = reserve_known(compiled, profile, compiled.by_commission)
     places: Places = dict(compiled.past)
     refused = []
     for commission_id in by_urgency(compiled):
@@ -93,45 +93,6 @@ def by_urgency(compiled: Compiled) -> list[str]:
         return not standing, due, commission_id
 
     return sorted(compiled.by_commission, key=key)
-
-
-def reserve_known(compiled: Compiled, profile: Profile) -> Places:
-    """Take, before anything else, what is under way, frozen or agreed, and the floor already stood on."""
-    for spans in compiled.spans.values():
-        for span in spans:
-            if span.first is None:
-                profile.take(span.resource, span.amount, _rest_of_axis(compiled))
-    reserved: Places = {}
-    ranked = sorted((_rank(compiled, i), i) for i in compiled.order if i not in compiled.past)
-    for rank, i in ranked:
-        start = compiled.lower[i]
-        if rank < _UNKNOWN and compiled.masks[i] & profile.room(compiled, i) >> start << start & 1 << start:
-            reserved[i] = Placed(start, compiled.end_of(i, start))
-            profile.take_step(compiled, i, reserved[i])
-    return reserved
-
-
-_UNKNOWN = 3
-
-
-def _rank(compiled: Compiled, i: int) -> int:
-    step = compiled.steps[i]
-    known = (step.started_slot, step.frozen_slot, step.fixed_slot)
-    return next((rank for rank, slot in enumerate(known) if slot is not None), _UNKNOWN)
-
-
-def _rest_of_axis(compiled: Compiled) -> int:
-    return span_mask(compiled.instance.first_slot, compiled.instance.slot_count)
-
-
-def release(compiled: Compiled, profile: Profile, commission_id: str, reserved: Places) -> None:
-    """Give a commission back what was reserved for it, just before it is placed."""
-    for i in compiled.by_commission[commission_id]:
-        if i in reserved:
-            profile.give_back_step(compiled, i, reserved.pop(i))
-    for span in compiled.spans.get(commission_id, ()):
-        if span.first is None:
-            profile.give_back(span.resource, span.amount, _rest_of_axis(compiled))
 
 
 def input_hash(instance: Instance) -> str:

@@ -18,6 +18,7 @@ from jobs.planning.model import add_lateness, build, start_masks
 from jobs.planning.network import Instance, Placed, Plan
 from jobs.planning.profile import Profile
 from jobs.planning.reorder import choose_near, reorder
+from jobs.planning.reserve import is_held
 from jobs.planning.solve import solve, solver_present, solver_version
 from jobs.planning.validate import validate
 
@@ -110,7 +111,7 @@ def _cropped_masks(
     """No step so late that its lateness alone would cost more than the whole neighbourhood does now."""
     last_start, latest_end = {}, {}
     for i in positions:
-        last_start[i] = places[i].start + LATEST_SHIFT_HALF_DAYS
+        last_start[i] = places[i].start + (0 if is_held(compiled, i) else LATEST_SHIFT_HALF_DAYS)
         cost = late_cost_per_half_day(compiled, i)
         latest, promise = compiled.soft_start[i], compiled.soft_end[i]
         if cost and latest is not None:

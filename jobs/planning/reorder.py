@@ -12,6 +12,7 @@ from jobs.planning.compiled import Compiled
 from jobs.planning.cost import commission_cost
 from jobs.planning.insertion import Places, place_commission
 from jobs.planning.profile import Profile
+from jobs.planning.reserve import release, reserve_known
 
 NEAR_FACTOR = 3
 """Neighbours are drawn from the nearest so many times the number wanted."""
@@ -57,7 +58,9 @@ def reorder(
 
 def _recreate(compiled: Compiled, profile: Profile, chosen: list[str]) -> Places | None:
     found: Places = dict(compiled.past)
+    reserved = reserve_known(compiled, profile, chosen)
     for commission_id in chosen:
+        release(compiled, profile, commission_id, reserved)
         one = place_commission(compiled, profile, commission_id)
         if one is None:
             return None

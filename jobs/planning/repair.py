@@ -10,23 +10,24 @@ from collections.abc import Mapping
 
 from jobs.planning.calendars import span_mask
 from jobs.planning.compiled import Compiled, floor_from
-from jobs.planning.first_plan import by_urgency, release, reserve_known, say_no_room
+from jobs.planning.first_plan import by_urgency, say_no_room
 from jobs.planning.insertion import Places, place_commission
 from jobs.planning.network import Placed, Refused
 from jobs.planning.profile import Profile
+from jobs.planning.reserve import release, reserve_known
 
 
 def repair(compiled: Compiled, before: Mapping[str, Placed]) -> tuple[Places, tuple[Refused, ...]]:
     """Places for all commissions, and those for which there was no room left."""
     profile = Profile.empty(compiled)
-    reserved = reserve_known(compiled, profile)
+    reserved = reserve_known(compiled, profile, compiled.by_commission)
     places: Places = dict(compiled.past)
     disturbed = []
     for commission_id in by_urgency(compiled):
         release(compiled, profile, commission_id, reserved)
         kept = _as_it_was(compiled, profile, commission_id, before)
         if kept is None:
-            _reserve_again(compiled, profile, commission_id, reserved)
+            reserved.update(reserve_known(compiled, profile, [commission_id]))
             disturbed.append(commission_id)
         else:
             places.update(kept)
@@ -39,20 +40,6 @@ def repair(compiled: Compiled, before: Mapping[str, Placed]) -> tuple[Places, tu
         else:
             places.update(found)
     return places, tuple(refused)
-
-
-def _reserve_again(compiled: Compiled, profile: Profile, commission_id: str, reserved: Places) -> None:
-    for span in compiled.spans.get(commission_id, ()):
-        if span.first is None:
-            rest = span_mask(compiled.instance.first_slot, compiled.instance.slot_count)
-            profile.take(span.resource, span.amount, rest)
-    for i in compiled.by_commission[commission_id]:
-        step, start = compiled.steps[i], compiled.lower[i]
-        known = (step.started_slot, step.frozen_slot, step.fixed_slot)
-        free = compiled.masks[i] & profile.room(compiled, i)
-        if any(slot is not None for slot in known) and free >> start & 1:
-            reserved[i] = Placed(start, compiled.end_of(i, start))
-            profile.take_step(compiled, i, reserved[i])
 
 
 def _as_it_was(

@@ -12,6 +12,7 @@ from jobs.planning.insertion import Places
 from jobs.planning.model import Model, add_lateness, build, start_masks
 from jobs.planning.network import Instance, Plan
 from jobs.planning.profile import Profile
+from jobs.planning.reserve import is_held
 from jobs.planning.solve import Answer, solve, solver_present, solver_version
 from jobs.planning.validate import validate
 
@@ -88,7 +89,8 @@ def _solve(
     if objective == "makespan":
         horizon = compiled.instance.first_slot + now
         latest_end = dict.fromkeys(positions, horizon)
-    masks = start_masks(compiled, profile, positions, dict.fromkeys(positions, horizon), latest_end)
+    last_start = {i: places[i].start if is_held(compiled, i) else horizon for i in positions}
+    masks = start_masks(compiled, profile, positions, last_start, latest_end)
     if masks is None or not positions:
         return Answer(None)
     model = build(compiled, profile, positions, masks, ids)

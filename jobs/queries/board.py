@@ -32,6 +32,7 @@ class BoardRow:
     is_dated: bool
     is_short: bool
     is_held: bool
+    is_later: bool
     moment: dt.date
     cord: Cord
     cord_words: tuple[str, ...]
@@ -87,7 +88,7 @@ def board_of(live: LiveRecord, plan: PlanView) -> Board:
         _row(live, plan.commissions[one.pk], one, ruler) for one in live.commissions if _is_on_the_bench(live, one)
     ]
     rows.sort(key=lambda row: (row.is_held, row.moment, row.number))
-    shown = tuple(row for row in rows if row.is_held or row.moment <= ruler.last or not row.cord.is_empty)
+    shown = tuple(row for row in rows if row.is_held or row.is_late or not row.is_later)
     waiting = [_waiting(row, live.today) for row in sorted(shown, key=_first_back) if row.awaited]
     returns, to_arrange = _return_lines(live)
     return Board(
@@ -116,6 +117,7 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
     words = NextWords(live, plan)
     is_held = commission.held_since is not None
     facts = cord_facts(live, plan)
+    moment = _moment(live, commission, plan)
     is_short = plan.slack_half_days is not None and plan.slack_half_days < 0
     return BoardRow(
         number=commission.number,
@@ -129,10 +131,17 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
         is_dated=plan.slack_half_days is not None,
         is_short=is_short and not is_held,
         is_held=is_held,
-        moment=_moment(live, commission, plan),
+        is_later=moment > ruler.last and _begins_after(plan, ruler.last),
+        moment=moment,
         cord=Cord() if is_held else draw(facts, ruler),
         cord_words=() if is_held else cord_words(facts, live.today),
     )
+
+
+def _begins_after(plan: CommissionPlan, day: dt.date) -> bool:
+    """Whether nothing of it is to be done up to that day."""
+    open_steps = [step for step in plan.steps if not step.is_done]
+    return bool(open_steps) and all(step.starts.day > day for step in open_steps)
 
 
 def _slack_words(plan: CommissionPlan, is_held: bool) -> str:

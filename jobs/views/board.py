@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.views.decorators.http import require_safe
 
 from jobs.queries.board import job_board
@@ -17,6 +18,6 @@ def board(request: HttpRequest) -> HttpResponse:
     sections = [fill(request, now) for fill in board_sections.all()]
     context = {
         "board": job_board(workshop, now),
-        "sections": [{"template": template, "context": context} for template, context in sections],
+        "sections": [render_to_string(template, extra, request) for template, extra in sections],
     }
     return render(request, "jobs/board.html", context)

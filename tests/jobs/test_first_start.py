@@ -35,13 +35,23 @@ def test_an_empty_installation_gets_one_maker_whose_printed_password_opens(capsy
     assert password_in(said) not in person.password
 
 
-def test_the_demos_maker_gets_the_password_instead_of_a_second_person(capsys):
-    helper = Person.objects.create_user(None, None, name="Helper", role=Role.HELPER)
-    maker = Person.objects.create_user("maker@example.org", None, name="Maker", role=Role.MAKER)
-    said = start(capsys, email="other@example.org")
-    maker.refresh_from_db()
-    assert maker.check_password(password_in(said))
+@pytest.mark.parametrize(
+    ("email", "signs_in_with"), [("hester@example.org", "hester@example.org"), (None, "m@example.org")]
+)
+def test_the_demos_maker_gets_the_password_instead_of_a_second_person(capsys, email, signs_in_with):
+    helper = Person.objects.create_user(None, None, name="Jonah", role=Role.HELPER)
+    maker = Person.objects.create_user(email, None, name="Hester", role=Role.MAKER)
+    said = start(capsys, email="m@example.org")
+    request = RequestFactory().post("/account/login/")
+    assert authenticate(request, email=signs_in_with, password=password_in(said)) == maker
     assert {person.pk for person in Person.objects.all()} == {helper.pk, maker.pk}
+
+
+def test_the_address_of_somebody_who_left_is_not_given_away():
+    Person.objects.create_user("Maker@example.org", None, name="Old Hand", is_active=False)
+    with pytest.raises(CommandError, match=r"--email: maker@example\.org belongs to Old Hand"):
+        call_command("first_start")
+    assert not Person.objects.filter(is_active=True).exists()
 
 
 def test_a_second_start_keeps_everything_and_shows_no_password(capsys):

@@ -29,18 +29,28 @@ def who_can_sign_in() -> list[Person]:
 
 @transaction.atomic
 def first_login(email: str, name: str) -> tuple[Person, str] | None:
-    """Give one person a password where nobody can sign in yet: the first maker with an e-mail, else a new one.
+    """Give one person a password where nobody can sign in yet: the first maker there is (the demo's), else a new one.
 
     Returns the person and the password, which is stored nowhere else; None where somebody can sign in already.
+
+    Raises:
+        CommandError: the e-mail belongs to somebody else, who left.
     """
     if who_can_sign_in():
         return None
-    person = Person.objects.filter(is_active=True, role=Role.MAKER, email__isnull=False).order_by("pk").first()
     password = new_password()
+    person = Person.objects.filter(is_active=True, role=Role.MAKER).order_by("pk").first()
+    if person is None or not person.email:
+        holder = Person.objects.filter(email__iexact=email).first()
+        if holder is not None:
+            raise CommandError(
+                f"--email: {email} belongs to {holder.name}, who cannot sign in. Give another address."
+            )
     if person is None:
         return Person.objects.create_user(email, password, name=name, role=Role.MAKER), password
+    person.email = person.email or email
     person.set_password(password)
-    person.save(update_fields=["password"])
+    person.save(update_fields=["email", "password"])
     return person, password
 
 
@@ -66,5 +76,5 @@ class Command(BaseCommand):
             self.stdout.write("(Password lost? .venv/bin/python manage.py changepassword THE-E-MAIL)")
             return
         person, password = made
-        self.stdout.write(f"Sign in with   {person.email}")
+        self.stdout.write(f"Sign in with   {person.email}   ({person.name})")
         self.stdout.write(f"Password       {password}   (shown this once; write it down)")

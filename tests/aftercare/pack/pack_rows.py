@@ -52,6 +52,7 @@ def facts(**fields: Any) -> PackFacts:
             "existing_marks": "",
             "finishes": (),
             "visit": None,
+            "return_days": (42, 56),
             "lights": (),
             "shelves": (),
             "photographs": (),

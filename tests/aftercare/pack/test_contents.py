@@ -155,6 +155,22 @@ def test_record_in_the_database_reaches_the_pack() -> None:
     assert dict(recorded_rows(pack.sections[10]))["What was agreed"] == handover.agreed
 
 
+@pytest.mark.parametrize(
+    ("days", "title"), [((42, 56), "The visit in six to eight weeks"), ((30, 40), "The visit in 30 to 40 days")]
+)
+def test_visit_is_announced_for_the_days_it_is_meant_for(days: tuple[int, int], title: str) -> None:
+    assert section(13, facts(return_days=days)).title == title
+
+
+@pytest.mark.django_db
+def test_range_of_the_commission_goes_before_the_workshops() -> None:
+    handover = make_handover()
+    assert gather(handover, NOW, revision=1).return_days == (42, 56)
+    handover.commission.return_first_day = 30
+    handover.commission.save(update_fields=["return_first_day"])
+    assert gather(handover, NOW, revision=1).return_days == (30, 56)
+
+
 @pytest.mark.django_db
 def test_cancelled_visit_gives_no_date_away() -> None:
     handover = make_handover()

@@ -1,4 +1,4 @@
-"""The child process that makes one document: `python -m aftercare.pack.press`, order on stdin, result on stdout.
+"""The child process that makes one document: `python -m jobs.documents.press`, order on stdin, result on stdout.
 
 One document to a process: a document that renders for ever or eats the memory takes only its own process with it,
 and memory that the libraries keep goes back with it. Imports no Django and gets no secrets.
@@ -16,7 +16,7 @@ import sys
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 if TYPE_CHECKING:
-    from aftercare.pack.fetcher import Resource
+    from jobs.documents.fetcher import Resource
 
 FAILED = 3
 
@@ -28,12 +28,12 @@ def limit(memory_bytes: int, cpu_seconds: int) -> None:
 
 
 def make(html: str, photographs: dict[str, Resource]) -> tuple[dict[str, Any], bytes]:
-    """Tagged where the library manages it, else untagged with the reason: a pack is better plain than missing."""
+    """Tagged where the library manages it, else untagged with the reason: paper is better plain than missing."""
     from weasyprint import HTML
 
-    from aftercare.pack.fetcher import AppFetcher
-    from aftercare.pack.fonts import fonts
-    from aftercare.pack.structure import complete_tags
+    from jobs.documents.fetcher import AppFetcher
+    from jobs.documents.fonts import fonts
+    from jobs.documents.structure import complete_tags
 
     document = HTML(string=html, base_url=None, url_fetcher=AppFetcher(fonts() | photographs))
     why_untagged = ""
@@ -50,7 +50,7 @@ def make(html: str, photographs: dict[str, Resource]) -> tuple[dict[str, Any], b
 
 def read_photographs(order: dict[str, Any], stream: BinaryIO) -> dict[str, Resource]:
     """One at a time, so that only one is held at the size the camera gave it."""
-    from aftercare.pack.pictures import for_print
+    from jobs.documents.pictures import for_print
 
     return {name: for_print(name, stream.read(size), px) for name, size, px in order["photographs"]}
 

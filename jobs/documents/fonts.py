@@ -7,12 +7,12 @@ from pathlib import Path
 import font_source_sans_pro
 import font_source_serif_pro
 
-from aftercare.pack.fetcher import Resource
+from jobs.documents.fetcher import Resource
 
 _SANS: dict[str, str] = font_source_sans_pro.font_files_ttf
 _SERIF: dict[str, str] = font_source_serif_pro.font_files_ttf
 
-# The `app:` names used by templates/pdf/pack.css.
+# The `app:` names used by the style sheets in templates/pdf.
 FONT_FILES: dict[str, Path] = {
     "font-sans": Path(_SANS["SourceSansPro"]),
     "font-sans-italic": Path(_SANS["SourceSansProIt"]),

@@ -10,7 +10,7 @@ import io
 
 from PIL import Image, ImageOps
 
-from aftercare.pack.fetcher import Resource
+from jobs.documents.fetcher import Resource
 
 # The one on page one is 166 mm wide and gets some 240 dpi; the others are 80 mm wide and get 300.
 PAGE_ONE_PX = 1600

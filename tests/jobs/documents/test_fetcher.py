@@ -6,11 +6,10 @@ import socket
 import pytest
 from PIL import Image
 
-from aftercare.pack.facts import PhotographFact
-from aftercare.pack.fetcher import AppFetcher, RefusedAddress, Resource
-from aftercare.pack.fonts import FONT_FILES, fonts
-from aftercare.pack.pictures import PAGE_ONE_PX, UnreadablePicture, for_print
-from aftercare.pack.render import PackNotMade, print_document
+from jobs.documents.fetcher import AppFetcher, RefusedAddress, Resource
+from jobs.documents.fonts import FONT_FILES, fonts
+from jobs.documents.pictures import PAGE_ONE_PX, UnreadablePicture, for_print
+from jobs.documents.printing import DocumentNotMade, print_document
 
 GPS_IFD = 0x8825  # Exif 2.3, tag of the GPS directory
 ORIENTATION = 0x0112
@@ -55,7 +54,7 @@ def test_every_other_address_is_refused(address: str) -> None:
 def test_document_that_asks_for_more_is_not_made_and_asks_nobody(html: str) -> None:
     with socket.create_server(("127.0.0.1", 0)) as listener:
         listener.settimeout(0.05)
-        with pytest.raises(PackNotMade, match="RefusedAddress"):
+        with pytest.raises(DocumentNotMade, match="RefusedAddress"):
             print_document(html.format(port=listener.getsockname()[1]), epoch_s=0)
         with pytest.raises(TimeoutError):
             listener.accept()
@@ -93,6 +92,5 @@ def test_picture_that_cannot_be_read_is_named() -> None:
 
 
 def test_broken_photograph_stops_the_document_with_its_name() -> None:
-    broken = PhotographFact("photo-1", b"not a picture", "a door", "")
-    with pytest.raises(PackNotMade, match="'photo-1' cannot be read"):
-        print_document("<p>x</p>", epoch_s=0, photographs=(broken,))
+    with pytest.raises(DocumentNotMade, match="'photo-1' cannot be read"):
+        print_document("<p>x</p>", epoch_s=0, photographs={"photo-1": b"not a picture"})

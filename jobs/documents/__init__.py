@@ -1,0 +1,1 @@
+"""Paper from HTML: PDF files made in a process of their own. Nothing here knows what is printed."""
