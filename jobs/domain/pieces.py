@@ -9,13 +9,16 @@ from django.db import transaction
 from django.db.models import Max
 
 from jobs.carrying.lengths import check_length_mm
+from jobs.carrying.weights import check_thickness_mm
 from jobs.domain.daybook import write_line
 from jobs.models import Commission, Person, Piece, PiecePlace
 from jobs.pure_errors import MeasureError
 from jobs.queries.piece_values import weight_of
 from jobs.refusal import Refusal
 
-# No piece is smaller than this in its largest size; a larger side of 2 is metres typed for millimetres.
+# A size of 1 or 2 is metres typed for millimetres: the thinnest panel of the trade is 3 mm, and no piece is smaller
+# than 30 mm in its largest size. Common practice, no source.
+SMALLEST_SIDE_MM = 3
 SMALLEST_LARGE_SIDE_MM = 30
 SIZE_FIELDS = ("width_mm", "height_mm", "depth_mm")
 WRAPPED_FIELDS = ("wrapped_width_mm", "wrapped_height_mm", "wrapped_depth_mm")
@@ -33,7 +36,7 @@ def check_piece(piece: Piece) -> None:
     if not piece.name.strip():
         raise Refusal("name", "Name: give the piece a name, such as carcass left.")
     for field in SIZE_FIELDS:
-        _length(piece, field)
+        _length(piece, field, minimum_mm=SMALLEST_SIDE_MM)
     largest = max(SIZE_FIELDS, key=lambda field: getattr(piece, field))
     _length(piece, largest, minimum_mm=SMALLEST_LARGE_SIDE_MM)
     typed = [field for field in WRAPPED_FIELDS if getattr(piece, field) is not None]
@@ -47,9 +50,11 @@ def check_piece(piece: Piece) -> None:
                 wrapped, f"{_label(wrapped)}: {getattr(piece, wrapped)} mm is less than the bare size; measure again."
             )
     try:
+        if piece.thickness_mm is not None:
+            check_thickness_mm(float(piece.thickness_mm))
         weight_of(piece)
     except MeasureError as fault:
-        raise Refusal(_weight_field(piece), fault.sentence) from fault
+        raise Refusal(_weight_field(fault), fault.sentence) from fault
 
 
 def _length(piece: Piece, field: str, minimum_mm: int = 1) -> None:
@@ -64,10 +69,9 @@ def _label(field: str) -> str:
     return f"{words[:1].upper()}{words[1:]}"
 
 
-def _weight_field(piece: Piece) -> str:
-    if piece.typed_kg is not None:
-        return "typed_kg"
-    return "area_m2" if piece.area_m2 is not None else "thickness_mm"
+def _weight_field(fault: MeasureError) -> str:
+    names = {"Weight": "typed_kg", "Board area": "area_m2", "Thickness": "thickness_mm", "Fittings": "fittings_kg"}
+    return names.get(fault.field, "board")
 
 
 @transaction.atomic

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from jobs.csv_tables import LARGEST_BYTES, decode_table
+from jobs.csv_in import LARGEST_BYTES
 from jobs.forms.lengths import LengthField
 from jobs.forms.widgets import PlainModelForm
 from jobs.models import Commission, Piece
@@ -46,7 +46,7 @@ class PieceForm(PlainModelForm):
 
 
 class PieceTableForm(forms.Form):
-    """A CSV file or the same text pasted in; `text` holds what was read."""
+    """A CSV file, or the same text pasted in."""
 
     table_file = forms.FileField(label="The CSV file", required=False, allow_empty_file=True)
     table_text = forms.CharField(
@@ -58,21 +58,17 @@ class PieceTableForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        if self.errors:
-            return cleaned
         upload = cleaned.get("table_file")
-        if upload is None and not cleaned.get("table_text"):
+        if upload is None and not cleaned.get("table_text") and not self.errors:
             raise forms.ValidationError("Choose a file, or paste its lines into the field below.")
         if upload is not None and upload.size > LARGEST_BYTES:
-            self.add_error(
-                "table_file", f"The file is larger than {LARGEST_BYTES // 1_000_000} MB: send it in parts."
-            )
-            return cleaned
-        data = upload.read() if upload is not None else cleaned["table_text"].encode()
-        cleaned["text"], fault = decode_table(data)
-        if fault:
-            self.add_error("table_file" if upload is not None else "table_text", fault)
+            self.add_error("table_file", f"This is larger than {LARGEST_BYTES // 1_000_000} MB: send it in parts.")
         return cleaned
+
+    def table_bytes(self) -> bytes:
+        """The bytes of the file, else of what was pasted. Call once: it reads the upload."""
+        upload = self.cleaned_data.get("table_file")
+        return upload.read() if upload is not None else self.cleaned_data["table_text"].encode()
 
 
 class CountForm(forms.Form):

@@ -64,6 +64,8 @@ class Carry:
     """Everything reckoned; parts are None where what they need is missing, and `missing` says so."""
 
     plan: CarryPlan
+    visit: Visit | None
+    access: AccessArrangement | None
     floors: int
     lifts: tuple[PieceLift, ...]
     cautions: tuple[str, ...]
@@ -105,13 +107,29 @@ def carry_of(
     lifts, faults = _lifts(pieces, plan, on_stairs)
     cautions = tuple(dict.fromkeys(words for line in lifts for words in line.lift.cautions[:3])) or (CAUTION,)
     trip = trip_minutes([pure_log(record) for record in CarryRecord.objects.filter(floors=floors)], floors)
-    slot = slot_of(commission, workshop, now)
+    visit = delivery_visit(commission, now)
+    access = access_for(commission, visit)
+    slot = slot_of(visit, access, workshop)
     hands = [CarryPiece(str(line.piece), line.lift.lifters) for line in by_fitting_order(lifts)]
     crew, fits, crew_fault = _crew(hands, plan, trip, slot)
     leave_at, leave_fault = _leaving(plan, slot)
     loads, load_fault = _loads(pieces, plan)
     missing = (*faults, *(words for words in (crew_fault, leave_fault, load_fault) if words))
-    return Carry(plan, floors, lifts, cautions, trip, slot, crew, fits, leave_at, loads, missing)
+    return Carry(
+        plan=plan,
+        visit=visit,
+        access=access,
+        floors=floors,
+        lifts=lifts,
+        cautions=cautions,
+        trip=trip,
+        slot=slot,
+        crew=crew,
+        fits=fits,
+        leave_at=leave_at,
+        loads=loads,
+        missing=missing,
+    )
 
 
 def _lifts(pieces: Sequence[Piece], plan: CarryPlan, on_stairs: bool) -> tuple[tuple[PieceLift, ...], list[str]]:
@@ -195,9 +213,8 @@ def access_for(commission: Commission, visit: Visit | None) -> AccessArrangement
     return own or AccessArrangement.objects.filter(commission=commission, visit__isnull=True).first()
 
 
-def slot_of(commission: Commission, workshop: Workshop, now: dt.datetime) -> Slot | None:
-    visit = delivery_visit(commission, now)
-    access = access_for(commission, visit)
+def slot_of(visit: Visit | None, access: AccessArrangement | None, workshop: Workshop) -> Slot | None:
+    """The access slot on the day of the delivery; without a delivery its length is still known."""
     if access is None:
         return None
     starts, ends = access.slot_starts, access.slot_ends

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from jobs.carrying.picture import Picture, picture_of
 from jobs.carrying.protection import ProtectionPlan
-from jobs.carrying.route import BASIS, PieceReport, route_report
+from jobs.carrying.route import BASIS, PieceReport, piece_report, route_report
 from jobs.models import Commission, Piece, Room, RoutePlace
 from jobs.pure_errors import MeasureError
 from jobs.queries.piece_values import route_piece
@@ -75,3 +76,19 @@ def protection_or_fault(places: Sequence[RoutePlace]) -> tuple[ProtectionPlan | 
         return protection_of(places), ""
     except MeasureError as fault:
         return None, fault.sentence
+
+
+def piece_route(piece: Piece) -> PieceReport | None:
+    """One piece along the way to its room; None while no place is measured or a size cannot be. One query."""
+    places = places_for(piece.commission.route_places.all(), piece.room_id)
+    try:
+        return piece_report(route_piece(piece), [route_point(place) for place in places])
+    except MeasureError:
+        return None
+
+
+def way_in_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
+    """For the commission page: what will not go, what is tight, how many places are measured. Two queries."""
+    places = list(commission.route_places.all())
+    pieces = list(commission.pieces.select_related("room"))
+    return {"places": len(places), "routes": room_routes(places, pieces) if places and pieces else []}

@@ -10,8 +10,8 @@ from typing import Any
 
 from jobs.carrying.lifting import SOURCE
 from jobs.carrying.van import LoadLine
-from jobs.models import AccessArrangement, Commission, Piece, Step, StepKind, VisitState, Workshop
-from jobs.queries.carry_page import Carry, access_for, carry_of, delivery_visit
+from jobs.models import AccessArrangement, Commission, Piece, Step, StepKind, Workshop
+from jobs.queries.carry_page import Carry, carry_of
 from jobs.queries.pieces_page import pieces_of
 from jobs.queries.route_page import protection_or_fault, room_routes
 from jobs.queries.route_values import sizes_in_words
@@ -48,16 +48,14 @@ class LoadList:
 
 def site_day(commission: Commission, workshop: Workshop, now: dt.datetime) -> dict[str, Any]:
     """Context of the page and of the PDF alike. A fixed number of queries besides those of registered parts."""
-    visit = delivery_visit(commission, now)
-    access = access_for(commission, visit)
     pieces = pieces_of(commission)
     places = list(commission.route_places.select_related("room"))
     carry = carry_of(commission, workshop, now, pieces=pieces, places=places)
     protection, protection_fault = protection_or_fault(places)
     return {
         "commission": commission,
-        "visit": visit,
-        "access": access_lines(access),
+        "visit": carry.visit,
+        "access": access_lines(carry.access),
         "places": [(place, sizes_in_words(place)) for place in places],
         "routes": room_routes(places, pieces),
         "carry": carry,
@@ -66,11 +64,6 @@ def site_day(commission: Commission, workshop: Workshop, now: dt.datetime) -> di
         "protection": protection,
         "protection_fault": protection_fault,
         "steps": steps_of_the_day(commission),
-        "visits": list(
-            commission.visits.filter(state=VisitState.ARRANGED, starts_at__gte=now - dt.timedelta(hours=12))
-            .select_related("person")
-            .order_by("starts_at")
-        ),
         "parts": [
             {"template": section.template, "context": section.context(commission, now)}
             for section in site_day_sections.all()
