@@ -80,3 +80,5 @@ search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search so
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
 # Parts of the site-day sheet, page and PDF alike: templates get `data` and `for_print`.
 site_day_sections: Registry[PageSection] = Registry("site day section")
+# Each gets (workshop, now) once a night (`jobs.nightly`). Running one twice must change nothing more.
+nightly: Registry[Callable[[Workshop, dt.datetime], object]] = Registry("nightly duty")

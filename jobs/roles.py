@@ -59,6 +59,8 @@ URLS: dict[str, May] = {
     "account_reset_password_from_key_done": May.ANYONE,
     "mfa_authenticate": May.ANYONE,
     "mfa_login_webauthn": May.ANYONE,
+    "accept_invitation": May.ANYONE,
+    "pair_wall_screen": May.ANYONE,
     # nobody: the address is given by the workshop, not by the person
     "account_email": May.NOBODY,
     "account_email_verification_sent": May.NOBODY,
@@ -82,6 +84,7 @@ URLS: dict[str, May] = {
     "mfa_edit_webauthn": May.ACCOUNT,
     # the wall: no money, no codes, no contacts on these
     "job_board": May.BOARD,
+    "tick_steps": May.BOARD,
     "start_step": May.TICK,
     "finish_step": May.TICK,
     "reopen_step": May.TICK,
@@ -169,12 +172,20 @@ URLS: dict[str, May] = {
     "edit_subcontractor": May.DESK,
     "add_subcontractor_closure": May.DESK,
     "remove_subcontractor_closure": May.DESK,
+    # whoever takes the client's call may write a code down; seeing it again is another matter
+    "keep_code": May.DESK,
+    "delete_code": May.DESK,
     # money: payments, prices, contracts
-    # codes
+    # codes: the views ask besides whether a helper goes there, and for a second factor
+    "codes": May.CODES,
+    "reveal_code": May.CODES,
     # the workshop itself
     "workshop": May.WORKSHOP,
     "new_person": May.WORKSHOP,
     "edit_person": May.WORKSHOP,
+    "invite_person": May.WORKSHOP,
+    "add_wall_screen": May.WORKSHOP,
+    "revoke_wall_screen": May.WORKSHOP,
 }
 
 

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from django.core.mail import EmailMessage, get_connection
 from django.utils import timezone
 
+from config.logs import without_tokens
 from jobs.domain import sending
 from jobs.models import Message, SendPolicy, Workshop
+from jobs.nightly import run_if_due
 from jobs.queries.workshop import the_workshop
 from jobs.registries import message_kinds
 
@@ -41,6 +43,7 @@ def sweep(now: dt.datetime) -> SweepReport:
             message = sending.claim(message_id, now=now)
             if message is not None:
                 _send(message, workshop, now, report)
+        run_if_due(workshop, now)
     sending.beat("sweep", now=now)
     return report
 
@@ -89,7 +92,7 @@ def _hand_over_to_server(message: Message, mail: EmailMessage, now: dt.datetime,
         sending.record_failure(message, now=now, error=f"The mail server could not be reached: {fault}")
     else:
         report.sent += 1
-        sending.record_sent(message, now=now, subject=str(mail.subject), body=str(mail.body))
+        sending.record_sent(message, now=now, subject=str(mail.subject), body=without_tokens(str(mail.body)))
 
 
 def _record_broken_off(message: Message, now: dt.datetime, fault: Exception) -> None:

@@ -115,12 +115,17 @@ class WorkshopForm(PlainModelForm):
         help_texts = {
             "travel_speed_kmh": "Over the straight line times 1.3: common practice, no source.",
             "return_minutes": "In quarter hours.",
-            "survey_fresh_days": "An older one holds cutting back until the room is re-measured. No published figure.",
+            "survey_fresh_days": "An older one holds cutting back until the room is measured again. Our own figure.",
         }
 
 
 class PersonForm(PlainModelForm):
     class Meta:
         model = Person
-        fields = ["name", "role", "email", "phone", "is_active"]
-        help_texts = {"email": "Only needed for somebody who signs in."}
+        fields = ["name", "role", "email", "phone", "may_see_codes", "is_active"]
+        help_texts = {
+            "email": "Only needed for somebody who signs in.",
+            "role": "A maker sees everything. The office sees no codes and changes no settings. A helper sees the "
+            "board and their site days: no money, no contacts.",
+            "may_see_codes": "A maker may anyway; a helper then sees the codes of the jobs they go to.",
+        }
