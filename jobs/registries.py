@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import Commission, Message, Workshop
+    from jobs.models import ClientDecision, Commission, Message, Workshop
 
 T = TypeVar("T")
 
@@ -61,6 +61,18 @@ class MessageKind:
 
 
 @dataclass(frozen=True)
+class DecisionKind:
+    """A kind of decision on the client page: what it is called, and how it is taken back within the hour.
+
+    `undo` gets the decision, the workshop and the present instant, in the transaction that marks it as taken back; it
+    raises Refusal where that can no longer be. None: it is not taken back but changed on its own page.
+    """
+
+    words: str
+    undo: Callable[[ClientDecision, Workshop, dt.datetime], object] | None = None
+
+
+@dataclass(frozen=True)
 class Found:
     """One line of a search result."""
 
@@ -72,6 +84,7 @@ class Found:
 # What to show of a commission's page, in order of the work.
 page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
+client_decisions: Registry[DecisionKind] = Registry("client decision")
 message_kinds: Registry[MessageKind] = Registry("message kind")
 # Each gets (client_id, now) and deletes or blanks its own part of what is known about that client.
 erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from jobs.models.access import AccessArrangement
 from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
 from jobs.models.client import Client, ClientAway
+from jobs.models.client_link import ClientDecision, ClientLink, ClientSession, LinkScope, SlotOffer
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
 from jobs.models.finish import FinishRecord, SurfaceKind
@@ -61,6 +62,9 @@ __all__ = [
     "Channel",
     "Client",
     "ClientAway",
+    "ClientDecision",
+    "ClientLink",
+    "ClientSession",
     "Closure",
     "CodeKind",
     "Commission",
@@ -76,6 +80,7 @@ __all__ = [
     "HelperDay",
     "Holds",
     "Invitation",
+    "LinkScope",
     "Message",
     "MessageState",
     "Nation",
@@ -94,6 +99,7 @@ __all__ = [
     "RoutePlace",
     "RunPlan",
     "SendPolicy",
+    "SlotOffer",
     "StagePayment",
     "Step",
     "StepKind",
