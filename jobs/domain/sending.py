@@ -12,6 +12,7 @@ import secrets
 
 from django.db.models import F, Q
 
+from config.logs import without_tokens
 from jobs.models import Channel, Heartbeat, Message, MessageState, SendPolicy
 
 LEASE = dt.timedelta(minutes=5)
@@ -54,9 +55,20 @@ def claim(message_id: int, *, now: dt.datetime) -> Message | None:
     return Message.objects.select_related("commission__client", "visit__person").get(pk=message_id) if won else None
 
 
-def record_sent(message: Message, *, now: dt.datetime, subject: str, body: str) -> bool:
-    """Sent. False when our lease was taken over meanwhile: then the other holder's word stands."""
-    return _settle(message, state=MessageState.SENT, sent_at=now, subject=subject, body=body, error="")
+def record_sent(message: Message, *, now: dt.datetime, subject: str, body: str, html: str = "") -> bool:
+    """Sent. False when our lease was taken over meanwhile: then the other holder's word stands.
+
+    The words are kept for the screen, without the secrets of links: those are kept nowhere but as a hash.
+    """
+    return _settle(
+        message,
+        state=MessageState.SENT,
+        sent_at=now,
+        subject=subject[:200],
+        body=without_tokens(body),
+        html=without_tokens(html),
+        error="",
+    )
 
 
 def record_withdrawn(message: Message) -> bool:
