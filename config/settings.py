@@ -85,11 +85,13 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "jobs.wall.WallMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "jobs.middleware.PrivateMiddleware",
     "jobs.middleware.WorkshopMiddleware",
     "jobs.middleware.RolesMiddleware",
 ]
@@ -155,6 +157,19 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not _https
 MFA_TOTP_ISSUER = "Shutline"
+MFA_ADAPTER = "jobs.accounts.SealedMFAAdapter"
+# A passkey counts as a second factor only where the device asked for a finger, a face or a number.
+MFA_WEBAUTHN_USER_VERIFICATION = "required"
+# Addresses come from the workshop, not from whoever signs up.
+MFA_ALLOW_UNVERIFIED_EMAIL = True
+# Beside the library's own limits (login, reset, second factor), in the shared cache: number / time / per what.
+ACCOUNT_RATE_LIMITS = {
+    "reveal_code": "30/h/user",
+    "invite_person": "30/h/user",
+    "invitation": "20/h/ip",
+    "pair_wall_screen": "10/10m/ip,60/10m/key",
+}
+WALL_COOKIE_NAME = "__Host-wall" if _https else "wall"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
@@ -171,7 +186,7 @@ if TESTING:
     STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = VAR_DIR / "media"
-# Photographs of people's homes: for this program alone, served by a view.
+# Packs, and photographs of people's homes: for this program alone, served by a view.
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 STORAGES = {
@@ -228,6 +243,10 @@ SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True
+if _https:
+    # The browser itself then refuses one that came without https, for another path or from another host.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
+CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _https

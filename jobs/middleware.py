@@ -27,6 +27,32 @@ class WorkshopMiddleware:
             return self.get_response(request)
 
 
+class PrivateMiddleware:
+    """Headers that keep pages out of stores and search engines, and the browser's instruments out of pages.
+
+    Every answer of ours is somebody's: a view that may be stored (a photograph, a feed) says so itself.
+    """
+
+    # Empty lists: to nobody, not even ourselves. Passkeys and a screen kept awake stay with our own pages.
+    FEATURES = (
+        "accelerometer=(), autoplay=(), camera=(), display-capture=(), encrypted-media=(), fullscreen=(self), "
+        "geolocation=(), gyroscope=(), magnetometer=(), microphone=(), midi=(), payment=(), "
+        "picture-in-picture=(), publickey-credentials-create=(self), publickey-credentials-get=(self), "
+        "screen-wake-lock=(self), usb=(), xr-spatial-tracking=()"
+    )
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        response.headers.setdefault("Cache-Control", "private, no-store")
+        response.headers.setdefault("X-Robots-Tag", "noindex, nofollow")
+        response.headers.setdefault("Permissions-Policy", self.FEATURES)
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        return response
+
+
 class RolesMiddleware:
     """Opens an address only to whom the table in `jobs.roles` gives it; what is not listed opens to nobody."""
 

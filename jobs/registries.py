@@ -60,8 +60,8 @@ class MessageKind:
     compose: Callable[[Message, Workshop, dt.datetime], EmailMultiAlternatives | None]
     # Called when the mail is written and about to go, to note that it was asked.
     before_sending: Callable[[Message, dt.datetime], None] | None = None
-    # Its papers are made and kept when it is sent, so it cannot be looked at before.
-    has_papers: bool = False
+    # Writing it makes and keeps something (papers, a link), so it cannot be looked at before it goes.
+    is_made_when_sent: bool = False
 
 
 @dataclass(frozen=True)
@@ -115,3 +115,5 @@ search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search so
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
 # Parts of the site-day sheet, page and PDF alike: templates get `data` and `for_print`.
 site_day_sections: Registry[PageSection] = Registry("site day section")
+# Each gets (workshop, now) once a night (`jobs.nightly`). Running one twice must change nothing more.
+nightly: Registry[Callable[[Workshop, dt.datetime], object]] = Registry("nightly duty")

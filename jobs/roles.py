@@ -49,6 +49,8 @@ WHO: dict[May, frozenset[str]] = {
 # URL name -> the ability it asks. One line a name, in the order of the groups.
 URLS: dict[str, May] = {
     # no sign-in: client pages, feeds, invitations, pairing; each view guards itself
+    "feed": May.ANYONE,
+    "healthz": May.ANYONE,  # says whether the worker lives, nothing else
     "account_login": May.ANYONE,
     "account_logout": May.ANYONE,
     "account_inactive": May.ANYONE,
@@ -59,6 +61,8 @@ URLS: dict[str, May] = {
     "account_reset_password_from_key_done": May.ANYONE,
     "mfa_authenticate": May.ANYONE,
     "mfa_login_webauthn": May.ANYONE,
+    "accept_invitation": May.ANYONE,
+    "pair_wall_screen": May.ANYONE,
     # nobody: the address is given by the workshop, not by the person
     "account_email": May.NOBODY,
     "account_email_verification_sent": May.NOBODY,
@@ -82,6 +86,7 @@ URLS: dict[str, May] = {
     "mfa_edit_webauthn": May.ACCOUNT,
     # the wall: no money, no codes, no contacts on these
     "job_board": May.BOARD,
+    "tick_steps": May.BOARD,
     "start_step": May.TICK,
     "finish_step": May.TICK,
     "reopen_step": May.TICK,
@@ -119,7 +124,16 @@ URLS: dict[str, May] = {
     "add_day": May.DESK,
     "remove_day": May.DESK,
     "messages": May.DESK,
+    "message": May.DESK,
+    "message_html": May.DESK,
+    "letter": May.DESK,
     "retry_message": May.DESK,
+    "make_call": May.DESK,
+    "replies": May.DESK,
+    "accept_reply": May.DESK,
+    "dismiss_reply": May.DESK,
+    "feeds": May.DESK,
+    "take_back_feed": May.DESK,
     "remove_light_note": May.DESK,
     "hand_over": May.DESK,
     "undo_handover": May.DESK,
@@ -133,12 +147,20 @@ URLS: dict[str, May] = {
     "edit_subcontractor": May.DESK,
     "add_subcontractor_closure": May.DESK,
     "remove_subcontractor_closure": May.DESK,
+    # whoever takes the client's call may write a code down; seeing it again is another matter
+    "keep_code": May.DESK,
+    "delete_code": May.DESK,
     # money: payments, prices, contracts
-    # codes
+    # codes: the views ask besides whether a helper goes there, and for a second factor
+    "codes": May.CODES,
+    "reveal_code": May.CODES,
     # the workshop itself
     "workshop": May.WORKSHOP,
     "new_person": May.WORKSHOP,
     "edit_person": May.WORKSHOP,
+    "invite_person": May.WORKSHOP,
+    "add_wall_screen": May.WORKSHOP,
+    "revoke_wall_screen": May.WORKSHOP,
 }
 
 

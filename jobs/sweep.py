@@ -19,6 +19,7 @@ from jobs.domain.reminders import queue_reminders
 from jobs.invites.calendar_server import copy_to_calendar_server
 from jobs.invites.mailbox import read_answers
 from jobs.models import Message, SendPolicy, Workshop
+from jobs.nightly import run_if_due
 from jobs.queries.workshop import the_workshop
 from jobs.registries import MessageKind, message_kinds
 
@@ -63,6 +64,7 @@ def sweep(now: dt.datetime) -> SweepReport:
             message = sending.claim(message_id, now=now)
             if message is not None:
                 _send(message, workshop, now, report)
+        run_if_due(workshop, now)
     sending.beat("sweep", now=now)
     return report
 

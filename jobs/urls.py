@@ -2,7 +2,20 @@ from __future__ import annotations
 
 from django.urls import path
 
-from jobs.views import board, clients, commissions, records, steps, subcontractors, visits, workshop
+from jobs.views import (
+    board,
+    clients,
+    codes,
+    commissions,
+    feeds,
+    post,
+    records,
+    sign_in,
+    steps,
+    subcontractors,
+    visits,
+    workshop,
+)
 
 urlpatterns = [
     path("", board.board, name="job_board"),
@@ -20,6 +33,12 @@ urlpatterns = [
     path("commissions/<int:number>/finishes/add/", records.add_finish, name="add_finish"),
     path("commissions/<int:number>/visits/book/", visits.book_visit, name="book_visit"),
     path("commissions/<int:number>/steps/add/", steps.add_step, name="add_step"),
+    path("commissions/<int:number>/steps/", steps.tick_steps, name="tick_steps"),
+    # codes
+    path("commissions/<int:number>/codes/", codes.codes, name="codes"),
+    path("commissions/<int:number>/codes/keep/", codes.keep_code, name="keep_code"),
+    path("codes/<uuid:pk>/look/", codes.reveal_code, name="reveal_code"),
+    path("codes/<uuid:pk>/delete/", codes.delete_code, name="delete_code"),
     # steps
     path("steps/<int:pk>/start/", steps.start_step, name="start_step"),
     path("steps/<int:pk>/finish/", steps.finish_step, name="finish_step"),
@@ -56,9 +75,27 @@ urlpatterns = [
     path("workshop/", workshop.workshop, name="workshop"),
     path("people/new/", workshop.new_person, name="new_person"),
     path("people/<int:pk>/edit/", workshop.edit_person, name="edit_person"),
+    path("people/<int:pk>/invite/", sign_in.invite_person, name="invite_person"),
+    path("invitation/<str:token>/", sign_in.accept_invitation, name="accept_invitation"),
+    path("wall/", sign_in.pair_wall_screen, name="pair_wall_screen"),
+    path("wall-screens/add/", sign_in.add_wall_screen, name="add_wall_screen"),
+    path("wall-screens/<int:pk>/revoke/", sign_in.revoke_wall_screen, name="revoke_wall_screen"),
     path("calendar-days/", workshop.calendar_days, name="calendar_days"),
     path("calendar-days/<str:kind>/add/", workshop.add_day, name="add_day"),
     path("calendar-days/<str:kind>/<int:pk>/remove/", workshop.remove_day, name="remove_day"),
-    path("messages/", workshop.messages_page, name="messages"),
-    path("messages/<int:pk>/retry/", workshop.retry_message, name="retry_message"),
+    # the post
+    path("messages/", post.messages_page, name="messages"),
+    path("messages/<int:pk>/", post.message, name="message"),
+    path("messages/<int:pk>/html/", post.message_html, name="message_html"),
+    path("messages/<int:pk>/letter/", post.letter, name="letter"),
+    path("messages/<int:pk>/retry/", post.retry_message, name="retry_message"),
+    path("messages/<int:pk>/call-made/", post.make_call, name="make_call"),
+    path("replies/", post.replies, name="replies"),
+    path("replies/<int:pk>/accept/", post.accept_reply, name="accept_reply"),
+    path("replies/<int:pk>/dismiss/", post.dismiss_reply, name="dismiss_reply"),
+    path("feeds/", feeds.feeds, name="feeds"),
+    path("feeds/<int:pk>/take-back/", feeds.take_back_feed, name="take_back_feed"),
+    # Not ending in .ics: the logs leave out a secret that stands between strokes.
+    path("feeds/<str:token>/visits/", feeds.feed, name="feed"),
+    path("healthz", feeds.healthz, name="healthz"),
 ]

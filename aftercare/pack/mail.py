@@ -8,6 +8,7 @@ from django.core.mail import EmailMultiAlternatives
 
 from aftercare.domain.packs import pack_for_sending
 from aftercare.models import Handover, IssuedPack
+from aftercare.pack.stored import stored_bytes
 from jobs.invites.mail import Attachment
 from jobs.invites.visit_mail import invite_of, letter, visit_mail
 from jobs.models import Message, VisitState, Workshop
@@ -68,5 +69,4 @@ def _is_present(message: Message) -> bool:
 
 
 def _paper(pack: IssuedPack) -> Attachment:
-    with pack.file.open("rb") as file:
-        return Attachment("handover-pack.pdf", file.read(), "application/pdf")
+    return Attachment("handover-pack.pdf", stored_bytes(pack), "application/pdf")

@@ -7,7 +7,7 @@ import datetime as dt
 from django.db import transaction
 
 from jobs.domain.daybook import write_line
-from jobs.models import Attendance, HeldReply, Person, ReplyState, Visit, VisitState
+from jobs.models import Attendance, HeldReply, Person, ReplyState, Visit, VisitState, Workshop
 from jobs.refusal import Refusal
 
 
@@ -71,9 +71,9 @@ def dismiss_reply(*, reply: HeldReply, now: dt.datetime, actor: Person) -> None:
     )
 
 
-def forget_replies(*, now: dt.datetime) -> int:
-    """Delete what has been kept long enough. One query."""
-    return HeldReply.objects.filter(expires_at__lt=now).delete()[0]
+def forget_replies(workshop: Workshop, now: dt.datetime) -> None:
+    """Delete what has been kept long enough. A duty of the night."""
+    HeldReply.objects.filter(expires_at__lt=now).delete()
 
 
 def _settle(reply: HeldReply, state: str, now: dt.datetime, actor: Person) -> None:

@@ -6,30 +6,24 @@ import datetime as dt
 from collections.abc import Iterable
 
 from jobs.domain.messages import fixed_message_id
-from jobs.domain.sending import beat
-from jobs.models import Channel, Heartbeat, Message, MessageState, VisitState, Workshop
+from jobs.models import Channel, Message, MessageState, VisitState, Workshop
 from jobs.registries import DueReminder, ReminderSource, reminder_sources
 
-DAILY = "daily reminders"
-# The daily sources are asked from this hour on, so that what they find is there before the first reminder is due.
-DAILY_FROM_HOUR = 4
 AT_ONCE = 500
 
 
 def queue_reminders(now: dt.datetime, *, workshop: Workshop) -> int:
-    """Queue every reminder that is due by now. Returns how many are new. Two at once queue each key once.
-
-    The daily sources are asked once a local day; where that fails, the next sweep asks again.
-    """
+    """Queue every reminder that is due by now. Returns how many are new. Two at once queue each key once."""
     withdraw_overtaken(now)
-    is_new_day = _is_new_day(workshop, now)
-    made = 0
-    for source in reminder_sources.all():
-        if is_new_day or not source.daily:
-            made += _queue(source, workshop, now)
-    if is_new_day:
-        beat(DAILY, now=now)
-    return made
+    return sum(_queue(one, workshop, now, now) for one in reminder_sources.all() if not one.daily)
+
+
+def queue_daily_reminders(workshop: Workshop, now: dt.datetime) -> None:
+    """The sources that are asked once a night; what is due later that day is queued and waits for its hour."""
+    end_of_day = workshop.local(now).replace(hour=23, minute=59, second=59)
+    for one in reminder_sources.all():
+        if one.daily:
+            _queue(one, workshop, now, end_of_day)
 
 
 def withdraw_overtaken(now: dt.datetime) -> int:
@@ -54,31 +48,15 @@ def is_overtaken(payload: dict[str, str], sequence: int | None, state: str | Non
     return state != allowed or payload.get("sequence") != sequence
 
 
-def _is_new_day(workshop: Workshop, now: dt.datetime) -> bool:
-    if workshop.local(now).hour < DAILY_FROM_HOUR:
-        return False
-    last = Heartbeat.objects.filter(name=DAILY).values_list("last_ok_at", flat=True).first()
-    return last is None or workshop.local_day(last) < workshop.local_day(now)
-
-
-def _queue(source: ReminderSource, workshop: Workshop, now: dt.datetime) -> int:
+def _queue(source: ReminderSource, workshop: Workshop, now: dt.datetime, until: dt.datetime) -> int:
     """One query to see which keys are there for each 500 due, one to write for each 500 new."""
-    found = [
-        one
-        for one in source.find(workshop, now)
-        if one.due_at <= (_end_of_day(workshop, now) if source.daily else now) and now < one.lapses_at
-    ]
+    found = [one for one in source.find(workshop, now) if one.due_at <= until and now < one.lapses_at]
     made = 0
     for start in range(0, len(found), AT_ONCE):
         some = {one.key: one for one in found[start : start + AT_ONCE]}
         known = set(Message.objects.filter(key__in=some).values_list("key", flat=True))
         made += _write((one for key, one in some.items() if key not in known), workshop, now)
     return made
-
-
-def _end_of_day(workshop: Workshop, now: dt.datetime) -> dt.datetime:
-    """A daily source is asked before its hour comes: what is due later today is queued already."""
-    return workshop.local(now).replace(hour=23, minute=59, second=59)
 
 
 def _write(reminders: Iterable[DueReminder], workshop: Workshop, now: dt.datetime) -> int:

@@ -8,7 +8,6 @@ import logging
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 
-from jobs.domain.attendance import forget_replies
 from jobs.domain.sending import beat
 from jobs.invites.addresses import ServerAddress, read_address
 from jobs.invites.imap import FetchedMail, ImapSettings, Security, read_mailbox
@@ -28,8 +27,7 @@ SECURITY: dict[str, tuple[Security, int]] = {
 
 
 def read_answers(workshop: Workshop, now: dt.datetime) -> int:
-    """Take every unread mail of the mailbox, and forget what was kept long enough. Returns how many were taken."""
-    forget_replies(now=now)
+    """Take every unread mail of the mailbox. Returns how many were taken."""
     if not settings.IMAP_URL:
         return 0
 

@@ -68,7 +68,8 @@ def _ask_before_cutting(
         key=f"nothing_changed_cutting:{key}:{number}:{mark_of(client.email or client.name)}",
         kind="nothing_changed_cutting",
         due_at=due_at,
-        lapses_at=at_wall_time(day, MORNING, workshop.tz),
+        # Not on the day itself: where only the client's word is wanting, the plan says today for weeks.
+        lapses_at=at_wall_time(day + ANSWER_COUNTS_FOR, MORNING, workshop.tz),
         to_name=client.name,
         to_email=client.email,
         commission_id=key,
