@@ -25,9 +25,10 @@ from jobs.planning.validate import validate
 COMMISSIONS_AT_ONCE = 5
 DETERMINISTIC_TIME = 0.03
 SAFETY_LIMIT_S = 5.0
-REORDER_TRIES = 20
+FIRST_TRIES = 200
+REORDER_TRIES = 40
 """Cheap tries before each run of the solver."""
-LATEST_SHIFT_HALF_DAYS = 60
+LATEST_SHIFT_HALF_DAYS = 40
 """How far behind its present place a step may be put by one iteration; keeps the models small."""
 
 
@@ -55,6 +56,8 @@ def improve(
         profile.take_commission(compiled, commission_id, places)
     costs = {id: commission_cost(compiled, id, places) for id in ids}
     rng = Random(seed)
+    if iterations > 0:
+        reorder(compiled, profile, places, costs, FIRST_TRIES, rng)
     cut_short = False
     for iteration in range(iterations):
         if keep_going is not None and not keep_going(iteration, sum(costs.values())):

@@ -1,5 +1,5 @@
-"""Times of day over both clock changes. Expected instants by hand from the law's dates for the United Kingdom in 2027:
-forward at 01:00 UTC on 28 March, back at 01:00 UTC on 31 October (Summer Time Order 2002, from memory)."""
+"""Times of day over both clock changes. Expected instants by hand from the law's dates for the United Kingdom in
+2027: forward at 01:00 UTC on 28 March, back at 01:00 UTC on 31 October (Summer Time Order 2002, from memory)."""
 
 from __future__ import annotations
 

@@ -35,8 +35,8 @@ def commission(shop):
 def book(commission, shop, kind=VisitKind.FITTING, at=VISIT_AT, **fields):
     return book_visit(
         **{
-            "commission": commission, "kind": kind, "person": commission.maker, "starts_at": at, "ends_at": at + 4 * HOUR,
-            "workshop": shop, "now": NOW, "actor": None,
+            "commission": commission, "kind": kind, "person": commission.maker, "starts_at": at,
+            "ends_at": at + 4 * HOUR, "workshop": shop, "now": NOW, "actor": None,
         }
         | fields
     )  # fmt: skip
@@ -157,9 +157,8 @@ def test_a_waiting_reminder_lapses_too(shop, commission):
     book(commission, shop, VisitKind.RETURN)
     queue_reminders(VISIT_AT - 7 * DAY + 2 * HOUR, workshop=shop)
     queue_reminders(VISIT_AT - DAY + 2 * HOUR, workshop=shop)
-    assert list(Message.objects.filter(kind="return_reminder").order_by("due_at").values_list("state", flat=True)) == [
-        "withdrawn", "waiting",
-    ]  # fmt: skip
+    rows = Message.objects.filter(kind="return_reminder").order_by("due_at")
+    assert [message.state for message in rows] == ["withdrawn", "waiting"]
 
 
 def test_a_client_who_has_just_answered_is_not_asked_again_before_fitting(shop, commission):
@@ -216,8 +215,8 @@ def test_nobody_is_asked_before_the_survey_or_after_cutting_has_begun(shop):
 
 
 def test_the_sprayer_is_asked_two_of_their_working_days_before_the_doors_should_be_back(shop):
-    """By hand: out on Monday 8 March at nine; ten whole working days end on Monday 22 March, so they can be fetched on
-    Tuesday 23; two working days before that is Friday 19."""
+    """By hand: out on Monday 8 March at nine; ten whole working days end on Monday 22 March, so they can be fetched
+    on Tuesday 23; two working days before that is Friday 19."""
     sprayer = Subcontractor.objects.create(name="Harrow Spray Shop", email="spray@example.org")
     commission = make_commission(
         maker=make_maker(), done=up_to(StepKind.SPRAYER_BACK), done_at=dt.datetime(2027, 3, 8, 9, tzinfo=dt.UTC)
