@@ -221,6 +221,9 @@ if MAIL_IS_CONFIGURED:
         ) from error
 else:
     EMAIL_BACKEND = "jobs.outbox.OutboxBackend"
+# Where answers to invitations are read, and the workshop's own calendar server. Off unless set.
+IMAP_URL = env.str("IMAP_URL", default="")
+CALDAV_URL = env.str("CALDAV_URL", default="")
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", default="workshop@example.org")
 
