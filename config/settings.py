@@ -11,7 +11,14 @@ import environ
 from csp.constants import NONCE, NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from config.refusals import TEST_FIELD_KEY, TEST_KEY_START, is_this_machine, public_address, refuse_unsafe
+from config.refusals import (
+    TEST_FIELD_KEY,
+    TEST_KEY_START,
+    is_this_machine,
+    proxy_count,
+    public_address,
+    refuse_unsafe,
+)
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 TESTING = "pytest" in sys.modules
@@ -55,13 +62,15 @@ if is_this_machine(_public):
 if TESTING:
     ALLOWED_HOSTS += ["testserver", "127.0.0.1", "localhost"]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
-TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
+TRUSTED_PROXIES = proxy_count(env.str("TRUSTED_PROXIES", default="0"))
 
 INSTALLED_APPS = [
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    # Pages of the sign-in library say "2 hours ago" with it.
+    "django.contrib.humanize",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "allauth",
@@ -85,11 +94,13 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "jobs.wall.WallMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "jobs.middleware.PrivateMiddleware",
     "jobs.middleware.WorkshopMiddleware",
     "jobs.middleware.RolesMiddleware",
 ]
@@ -155,6 +166,19 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not _https
 MFA_TOTP_ISSUER = "Shutline"
+MFA_ADAPTER = "jobs.accounts.SealedMFAAdapter"
+# A passkey counts as a second factor only where the device asked for a finger, a face or a number.
+MFA_WEBAUTHN_USER_VERIFICATION = "required"
+# Addresses come from the workshop, not from whoever signs up.
+MFA_ALLOW_UNVERIFIED_EMAIL = True
+# Beside the library's own limits (login, reset, second factor), in the shared cache: number / time / per what.
+ACCOUNT_RATE_LIMITS = {
+    "reveal_code": "30/h/user",
+    "invite_person": "30/h/user",
+    "invitation": "20/h/ip",
+    "pair_wall_screen": "10/10m/ip,60/10m/key",
+}
+WALL_COOKIE_NAME = "__Host-wall" if _https else "wall"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
@@ -166,9 +190,12 @@ PHONENUMBER_DB_FORMAT = "E164"
 
 STATIC_URL = "/static/"
 STATIC_ROOT = VAR_DIR / "static"
+if TESTING:
+    # Nothing is gathered for a test run; without the folder every request of it would warn.
+    STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = VAR_DIR / "media"
-# Photographs of people's homes: for this program alone, served by a view.
+# Packs, and photographs of people's homes: for this program alone, served by a view.
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 STORAGES = {
@@ -194,6 +221,9 @@ if MAIL_IS_CONFIGURED:
         ) from error
 else:
     EMAIL_BACKEND = "jobs.outbox.OutboxBackend"
+# Where answers to invitations are read, and the workshop's own calendar server. Off unless set.
+IMAP_URL = env.str("IMAP_URL", default="")
+CALDAV_URL = env.str("CALDAV_URL", default="")
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", default="workshop@example.org")
 
@@ -222,6 +252,10 @@ SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True
+if _https:
+    # The browser itself then refuses one that came without https, for another path or from another host.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
+CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _https

@@ -71,7 +71,7 @@ def history(minutes: Iterable[float]) -> History:
 
 
 def per_unit(pairs: Iterable[tuple[int, int]]) -> History:
-    """From (minutes, units) of each job, the median of minutes a unit; jobs without a unit or an hour are left out."""
+    """From (minutes, units) of each job, the median of minutes a unit; jobs without a unit or hours are left out."""
     return history(minutes / units for minutes, units in pairs if units > 0 and minutes > 0)
 
 

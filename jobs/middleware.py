@@ -7,6 +7,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.views.defaults import permission_denied
 
 from jobs.queries.workshop import the_workshop
 from jobs.roles import may
@@ -27,6 +28,32 @@ class WorkshopMiddleware:
             return self.get_response(request)
 
 
+class PrivateMiddleware:
+    """Headers that keep pages out of stores and search engines, and the browser's instruments out of pages.
+
+    Every answer of ours is somebody's: a view that may be stored (a photograph, a feed) says so itself.
+    """
+
+    # Empty lists: to nobody, not even ourselves. Passkeys and a screen kept awake stay with our own pages.
+    FEATURES = (
+        "accelerometer=(), autoplay=(), camera=(), display-capture=(), encrypted-media=(), fullscreen=(self), "
+        "geolocation=(), gyroscope=(), magnetometer=(), microphone=(), midi=(), payment=(), "
+        "picture-in-picture=(), publickey-credentials-create=(self), publickey-credentials-get=(self), "
+        "screen-wake-lock=(self), usb=(), xr-spatial-tracking=()"
+    )
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        response.headers.setdefault("Cache-Control", "private, no-store")
+        response.headers.setdefault("X-Robots-Tag", "noindex, nofollow")
+        response.headers.setdefault("Permissions-Policy", self.FEATURES)
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        return response
+
+
 class RolesMiddleware:
     """Opens an address only to whom the table in `jobs.roles` gives it; what is not listed opens to nobody."""
 
@@ -45,4 +72,5 @@ class RolesMiddleware:
             return None
         if not request.user.is_authenticated:
             return redirect_to_login(request.get_full_path())
-        raise PermissionDenied
+        # Answered, not raised: being refused is no fault that needs a traceback in the log.
+        return permission_denied(request, PermissionDenied())

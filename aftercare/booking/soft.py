@@ -80,12 +80,15 @@ def _light(facts: BookingFacts, day: date, start: datetime) -> Points:
     ideal = window.best_at - timedelta(minutes=facts.duration_minutes * 2 // 3)
     off = min(_minutes(start - ideal) // 15, 20)
     if start <= window.best_at <= end:
-        return LIGHT_POINTS * quality // 100 - off, f"inside the photo window {hours}"
+        whole = start <= window.starts_at and window.ends_at <= end
+        best = f"the best light, near {clock_words(window.best_at, facts.tz)} in the photo window {hours},"
+        words = f"the photo window {hours} falls within the visit" if whole else f"{best} falls within the visit"
+        return LIGHT_POINTS * quality // 100 - off, words
     shared = min(end, window.ends_at) - max(start, window.starts_at)
     if shared >= timedelta(minutes=PHOTOGRAPH_MINUTES):
         return (
             PARTLY_LIGHT_POINTS * quality // 100 - off,
-            f"partly inside the photo window {hours} ({_minutes(shared)} min)",
+            f"{_minutes(shared)} minutes of the photo window {hours} fall within the visit",
         )
     return -off, _missed(window, start, end, hours)
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from jobs.domain.calendar import save_person
 from jobs.domain.clients import save_client
 from jobs.domain.commissions import set_up_workshop
+from jobs.domain.people import save_person
 from jobs.models import Client, Person, Role, Workshop
 
 

@@ -97,7 +97,8 @@ CHAPEL_YARD = Job(
 
 def open_live(cast: Cast, template: Template, days: DemoDays) -> list[Commission]:
     """The six live commissions; Chapel Yard comes last and is the one whose fitting is about to end."""
-    for offset in range(1, 40, 2):
+    # Every other day, and on the days on which something is loaded or carried in.
+    for offset in sorted({*range(1, 40, 2), 8, *(job.deliver_in for job in JOBS if job.deliver_in)}):
         book_helper(person=cast.helper, day=days.day(offset), now=days.now, actor=cast.maker)
     _close_for_a_week(cast, days)
     return [open_job(job, cast, template, days) for job in [*JOBS, CHAPEL_YARD]]

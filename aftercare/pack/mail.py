@@ -8,6 +8,7 @@ from django.core.mail import EmailMultiAlternatives
 
 from aftercare.domain.packs import pack_for_sending
 from aftercare.models import Handover, IssuedPack
+from aftercare.pack.stored import stored_bytes
 from jobs.invites.mail import Attachment
 from jobs.invites.visit_mail import invite_of, letter, visit_mail
 from jobs.models import Message, VisitState, Workshop
@@ -37,8 +38,8 @@ def compose_return_copy(message: Message, workshop: Workshop, now: dt.datetime) 
     if handover is None or visit is None or not _is_present(message):
         return None
     papers = [_paper(pack_for_sending(handover, now))]
-    if visit.commission.client.email:
-        papers.append(Attachment("invite.ics", invite_of(visit, workshop, now).body, "application/ics"))
+    if invite := invite_of(visit, workshop, now):
+        papers.append(Attachment("invite.ics", invite.body, "application/ics"))
     return visit_mail("return_copy", message, workshop, now, attachments=papers, reasons=visit.reasons.splitlines())
 
 
@@ -68,5 +69,4 @@ def _is_present(message: Message) -> bool:
 
 
 def _paper(pack: IssuedPack) -> Attachment:
-    with pack.file.open("rb") as file:
-        return Attachment("handover-pack.pdf", file.read(), "application/pdf")
+    return Attachment("handover-pack.pdf", stored_bytes(pack), "application/pdf")

@@ -54,15 +54,3 @@ def remove_day(*, entry: Closure | Absence | HelperDay | VanDay, now: dt.datetim
     """Take a closure, an absence, a helper's or a van's day out of the calendar again."""
     write_line(act="remove_day", now=now, actor=actor, kind=entry._meta.model_name, row=entry.pk)
     entry.delete()
-
-
-@transaction.atomic
-def save_person(*, person: Person, now: dt.datetime, actor: Person | None) -> Person:
-    """Somebody of the workshop, new or changed. Nobody gets a login by this."""
-    if person.pk is None and not person.password:
-        person.set_unusable_password()
-    person.email = person.email or None
-    is_new = person.pk is None
-    person.save()
-    write_line(act="add_person" if is_new else "edit_person", now=now, actor=actor, person=person.pk)
-    return person

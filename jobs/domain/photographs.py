@@ -34,10 +34,10 @@ def add_photographs(
 ) -> list[Photograph]:
     """Each of the files (name, bytes) as a photograph, all or none. Decoding is done before the transaction opens."""
     if not files:
-        raise Refusal("files", "Photographs: choose at least one.")
+        raise Refusal("pictures", "Photographs: choose at least one.")
     if len(files) > MOST_AT_ONCE:
-        raise Refusal("files", f"Photographs: {len(files)} were chosen; {MOST_AT_ONCE} at a time is the most.")
-    pictures = [take_in(data, field="files", name=name) for name, data in files]
+        raise Refusal("pictures", f"Photographs: {len(files)} were chosen; {MOST_AT_ONCE} at a time is the most.")
+    pictures = [take_in(data, field="pictures", name=name) for name, data in files]
     saved: list[Photograph] = []
     try:
         with transaction.atomic():

@@ -77,8 +77,8 @@ class ContractForm(PlainModelForm):
     class Meta:
         model = Contract
         fields = [
-            "quote_reference", "quote_version", "drawing", "agreed_on", "agreed_by_name", "where_agreed", "how_agreed",
-            "notice_on", "notice_how", "exclusions",
+            "quote_reference", "quote_version", "drawing", "agreed_on", "agreed_by_name", "where_agreed",
+            "how_agreed", "notice_on", "notice_how", "exclusions",
         ]  # fmt: skip
 
     def __init__(self, *args: Any, commission: Commission, **kwargs: Any) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 
 class DateInput(forms.DateInput):
@@ -59,7 +60,10 @@ def instant_field(label: str, *, required: bool = True, help_text: str = "", **k
 
 
 class PlainModelForm(forms.ModelForm):
-    """A model form with our pickers, and errors that name the field."""
+    """A model form with our pickers, and errors that name the field.
+
+    A constraint over several columns speaks beside the field that its `violation_error_code` names.
+    """
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -77,3 +81,8 @@ class PlainModelForm(forms.ModelForm):
                 field.error_messages["invalid"] = f"{field.label}: this is no day of the calendar."
             elif isinstance(field, forms.TimeField):
                 field.error_messages["invalid"] = f"{field.label}: this is no time of day; write it as 9:30."
+
+    def _update_errors(self, errors: ValidationError) -> None:
+        for fault in getattr(errors, "error_dict", {}).pop(NON_FIELD_ERRORS, []):
+            self.add_error(fault.code if fault.code in self.fields else None, fault)
+        super()._update_errors(errors)  # type: ignore[misc]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from jobs.models.access import AccessArrangement
 from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
+from jobs.models.calendar_copy import CalendarCopy
 from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.consignment import Condition, Consignment, ConsignmentItem, ItemReturn
 from jobs.models.contract import CANCELLATION_CAUTION, Contract, Variation, WhereAgreed
 from jobs.models.daybook import DaybookLine
 from jobs.models.drawing import DrawingVersion
+from jobs.models.feed import Feed
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
 from jobs.models.hours import COVERED_BY, LONGEST_MINUTES, HourEntry, HourKind
@@ -21,6 +23,7 @@ from jobs.models.kinds import (
     CodeKind,
     MessageState,
     Nation,
+    ReplyState,
     Role,
     SendPolicy,
     StepKind,
@@ -35,6 +38,7 @@ from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Re
 from jobs.models.person import Person
 from jobs.models.photograph import Photograph, PhotographPurpose
 from jobs.models.piece import Piece, PiecePlace
+from jobs.models.reply import HeldReply
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.secret import AccessCode, RevealLog
@@ -69,6 +73,7 @@ __all__ = [
     "AccessCode",
     "AccessMode",
     "Attendance",
+    "CalendarCopy",
     "CarryPlan",
     "CarryRecord",
     "Channel",
@@ -88,10 +93,12 @@ __all__ = [
     "DrawingVersion",
     "FeatureKind",
     "FeatureWall",
+    "Feed",
     "FinishRecord",
     "FloorKind",
     "GateOverride",
     "Heartbeat",
+    "HeldReply",
     "HelperDay",
     "Holds",
     "HourEntry",
@@ -118,6 +125,7 @@ __all__ = [
     "Reading",
     "ReadingKind",
     "Receipt",
+    "ReplyState",
     "RevealLog",
     "Role",
     "Room",

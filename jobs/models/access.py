@@ -28,7 +28,12 @@ class AccessArrangement(models.Model):
     class Meta:
         ordering = ["commission", "pk"]
         constraints = [
-            models.CheckConstraint(condition=Q(slot_ends__gt=F("slot_starts")), name="access_slot_ends_later"),
+            models.CheckConstraint(
+                condition=Q(slot_ends__gt=F("slot_starts")),
+                name="access_slot_ends_later",
+                violation_error_code="slot_ends",
+                violation_error_message="The access slot would end before it starts: give a later end.",
+            ),
             models.UniqueConstraint(
                 fields=["commission"], condition=Q(visit__isnull=True), name="one_access_for_the_commission"
             ),

@@ -40,7 +40,14 @@ class Person(AbstractBaseUser):
 
     class Meta:
         ordering = ["name", "pk"]
-        constraints = [models.UniqueConstraint(Lower("email"), name="person_email_once")]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("email"),
+                name="person_email_once",
+                violation_error_code="email",
+                violation_error_message="Somebody else of the workshop has this e-mail address: give another one.",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

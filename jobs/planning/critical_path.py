@@ -125,7 +125,11 @@ def critical_path(instance: Instance) -> dict[str, Window]:
     Raises ValueError where the network has a cycle (run `validate` first).
     """
     compiled = compile_instance(instance)
-    early = earliest_starts(compiled)
+    return windows_in(compiled, earliest_starts(compiled))
+
+
+def windows_in(compiled: Compiled, early: Mapping[int, int]) -> dict[str, Window]:
+    """`critical_path` of an instance compiled and passed forward already."""
     ends: dict[int, int] = {}
     for positions in compiled.by_commission.values():
         dated = any(compiled.soft_start[i] is not None or compiled.soft_end[i] is not None for i in positions)

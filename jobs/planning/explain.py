@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.planning.calendars import first_open, last_open, open_run, span_mask
 from jobs.planning.compiled import Compiled, compile_instance
@@ -178,21 +178,18 @@ class Explainer:
         return min(after, key=lambda j: (self.places[j].start, j), default=None)
 
     def _longest(self, i: int) -> str | None:
-        """A held-back step explains nothing: go on with whatever else its join waits for, the one in last."""
-        seen, todo, best = {i}, [i], None
+        """A held-back step explains nothing: go on with whatever else its loading waits for, the one in last."""
+        compiled = self.compiled
+        ahead, todo = {i}, [i]
         while todo:
-            for arc in self.compiled.succs[todo.pop()]:
-                if arc.after in seen:
-                    continue
-                seen.add(arc.after)
-                todo.append(arc.after)
-                for other in self.compiled.preds[arc.after]:
-                    j = other.before
-                    if j not in self.standing and (best is None or self.places[j].end > self.places[best].end):
-                        best = j if self.places[j].end <= self.places[arc.after].start else best
-            if best is not None:
-                return self.compiled.steps[best].id
-        return None
+            for arc in compiled.succs[todo.pop()]:
+                if arc.after in self.standing and arc.after not in ahead:
+                    ahead.add(arc.after)
+                    todo.append(arc.after)
+        others = {arc.before for j in ahead for arc in compiled.preds[j]} - ahead - self.standing
+        if not others:
+            return None
+        return compiled.steps[max(others, key=lambda j: (self.places[j].end, -j))].id
 
     def chain(self, step_id: str) -> list[tuple[str, Reason]]:
         """(step id, reason) from the step back to today, a fixed date, or something that is not decided by a step."""
@@ -201,7 +198,12 @@ class Explainer:
         seen: set[str] = set()
         while here is not None and here not in seen and len(found) < LONGEST_CHAIN:
             seen.add(here)
-            reason = self.reason(self.compiled.index[here])
+            position = self.compiled.index[here]
+            reason = self.reason(position)
+            if reason.because_of in seen:
+                # What holds it is already told: go on with what it has to come after.
+                link = self._link_on(position) if position not in self.compiled.past else None
+                reason = replace(reason, because_of=None if link in seen else link)
             found.append((here, reason))
             here = reason.because_of
         return found

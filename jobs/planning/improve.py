@@ -25,9 +25,10 @@ from jobs.planning.validate import validate
 COMMISSIONS_AT_ONCE = 5
 DETERMINISTIC_TIME = 0.03
 SAFETY_LIMIT_S = 5.0
-REORDER_TRIES = 20
+FIRST_TRIES = 200
+REORDER_TRIES = 40
 """Cheap tries before each run of the solver."""
-LATEST_SHIFT_HALF_DAYS = 60
+LATEST_SHIFT_HALF_DAYS = 40
 """How far behind its present place a step may be put by one iteration; keeps the models small."""
 
 
@@ -45,8 +46,7 @@ def improve(
     """
     if not solver_present():
         return plan
-    good, _refused = validate(instance)
-    compiled = compile_instance(good)
+    compiled = compile_instance(validate(instance)[0])
     set_aside = {one.commission_id for one in plan.refused}
     ids = [id for id in compiled.by_commission if id not in set_aside and compiled.by_commission[id]]
     places = places_of(compiled, plan, ids)
@@ -54,8 +54,9 @@ def improve(
     for commission_id in ids:
         profile.take_commission(compiled, commission_id, places)
     costs = {id: commission_cost(compiled, id, places) for id in ids}
-    rng = Random(seed)
-    cut_short = False
+    rng, cut_short = Random(seed), False
+    if iterations > 0:
+        reorder(compiled, profile, places, costs, FIRST_TRIES, rng)
     for iteration in range(iterations):
         if keep_going is not None and not keep_going(iteration, sum(costs.values())):
             break

@@ -16,6 +16,9 @@ from jobs.planning.profile import Profile
 
 Places = dict[int, Placed]
 
+AGAIN: Places = {}
+"""Told apart by identity: a commission with nothing left to place has an empty answer too."""
+
 
 def place_commission(
     compiled: Compiled,
@@ -38,7 +41,7 @@ def place_commission(
         found = _forward(compiled, trial, compiled.by_commission[commission_id], lower)
         if found is None:
             return None
-        if not found:
+        if found is AGAIN:
             continue
         for span in spans if hold_back else ():
             _hold_back(compiled, trial, found, span)
@@ -51,7 +54,7 @@ def place_commission(
 
 
 def _forward(compiled: Compiled, trial: Profile, positions: list[int], lower: dict[int, int]) -> Places | None:
-    """None: no room on the axis. Empty: a bound in `lower` was raised, begin again."""
+    """None: no room on the axis. AGAIN: a bound in `lower` was raised."""
     places: Places = {}
     for i in positions:
         bound = lower[i]
@@ -64,7 +67,7 @@ def _forward(compiled: Compiled, trial: Profile, positions: list[int], lower: di
             needed = arc.earliest_end(start)
             if needed is not None and places[arc.before].end < needed:
                 lower[arc.before] = compiled.first_start_ending_from(arc.before, needed)
-                return {}
+                return AGAIN
         places[i] = Placed(start, compiled.end_of(i, start))
         trial.take_step(compiled, i, places[i])
     return places
@@ -100,9 +103,11 @@ def latest_keeping_order(compiled: Compiled, trial: Profile, places: Mapping[int
     return last_open(compiled.masks[i] & trial.room(compiled, i), start)
 
 
-def earliest_keeping_order(compiled: Compiled, trial: Profile, places: Mapping[int, Placed], i: int) -> int | None:
+def earliest_keeping_order(
+    compiled: Compiled, trial: Profile, places: Mapping[int, Placed], i: int, not_before: int = 0
+) -> int | None:
     """Earliest start of i with all others where they are; its own demands must have been given back."""
-    bound = compiled.lower[i]
+    bound = max(compiled.lower[i], not_before)
     for arc in compiled.preds[i]:
         bound = max(bound, arc.earliest_start(places[arc.before].end))
     for arc in compiled.succs[i]:

@@ -14,7 +14,7 @@ from jobs.planning.insertion import Places, place_commission
 from jobs.planning.profile import Profile
 from jobs.planning.reserve import release, reserve_known
 
-NEAR_FACTOR = 3
+NEAR_FACTOR = 2
 """Neighbours are drawn from the nearest so many times the number wanted."""
 
 

@@ -143,9 +143,11 @@ def draw(facts: CordFacts, ruler: Ruler) -> Cord:
     site_x = None if facts.site is None else ruler.x(facts.site.first, facts.site.first_half)
     if knot_x is not None and site_x is not None:
         lines += _level(knot_x, site_x, MIDDLE, "lead")
+    parts_x = None if facts.bought_in_due is None else ruler.x(facts.bought_in_due)
+    if parts_x is not None and knot_x is not None and knot_x < parts_x <= WIDTH and facts.is_short:
+        lines += _level(knot_x, parts_x, MIDDLE, "short")
     lines.sort(key=lambda line: line.kind != "lead")  # thin ones lie under the strands
     seen = knot_x is not None and -KNOT_RADIUS <= knot_x <= WIDTH
-    parts_x = None if facts.bought_in_due is None else ruler.x(facts.bought_in_due)
     return Cord(
         lines=tuple(line for line in lines if line.kind != "short"),
         backs=tuple(line for line in lines if line.kind == "short" and not facts.is_tied),

@@ -126,6 +126,8 @@ def planned_in_words(planned: PlannedStep | None) -> str:
     if planned is None:
         return "no date"
     first, last = short_day(planned.starts.day), short_day(planned.ends.day)
+    if planned.is_running:
+        return f"since {first}, until {last}"
     return first if first == last else f"{first} to {last}"
 
 

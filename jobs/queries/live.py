@@ -6,6 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from django.db.models import CharField, DateField, IntegerField, Q, QuerySet, Value
 from django.db.models.functions import Cast
@@ -45,6 +46,15 @@ class DaySpan:
     last: dt.date
 
 
+class LinkRow(NamedTuple):
+    """A StepLink without the cost of a model row: there are a score of them a commission."""
+
+    before_id: int
+    after_id: int
+    least_wait_days: int
+    greatest_wait_days: int | None
+
+
 @dataclass(frozen=True)
 class LiveRecord:
     """The commissions that are not closed, with all that hangs on them, at one instant."""
@@ -53,7 +63,7 @@ class LiveRecord:
     now: dt.datetime
     commissions: tuple[Commission, ...]
     steps: dict[int, tuple[Step, ...]]
-    links: tuple[StepLink, ...]
+    links: tuple[LinkRow, ...]
     visits: dict[int, tuple[Visit, ...]]
     access: dict[int, AccessArrangement]
     """By commission: its own arrangement."""
@@ -104,7 +114,12 @@ def load_live(workshop: Workshop, now: dt.datetime) -> LiveRecord:
         now=now,
         commissions=tuple(Commission.objects.filter(closed_on__isnull=True)),
         steps={key: tuple(found) for key, found in steps.items()},
-        links=tuple(StepLink.objects.filter(before__commission__closed_on__isnull=True)),
+        links=tuple(
+            LinkRow(*row)
+            for row in StepLink.objects.filter(before__commission__closed_on__isnull=True).values_list(
+                *LinkRow._fields
+            )
+        ),
         visits={key: tuple(found) for key, found in visits.items()},
         access={one.commission_id: one for one in access if one.visit_id is None},
         visit_access={one.visit_id: one for one in access if one.visit_id is not None},

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from jobs.models.kinds import Track
 
-COLUMN = 118
+COLUMN = 140
 LANE = 74
-BOX_WIDTH = 98
+BOX_WIDTH = 120
 BOX_HEIGHT = 46
 MARGIN = 10
 LANES = (Track.DOORS, Track.WHOLE, Track.CARCASSES, Track.BOUGHT_IN)
@@ -94,7 +94,7 @@ def longest_way(nodes: Sequence[Node], pairs: Sequence[tuple[int, int]]) -> Mapp
     return dict.fromkeys(befores, 0)
 
 
-def wrapped(name: str, width: int = 13) -> tuple[str, ...]:
+def wrapped(name: str, width: int = 15) -> tuple[str, ...]:
     """The name on at most two lines of a box."""
     lines = [""]
     for word in name.split():

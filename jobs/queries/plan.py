@@ -8,12 +8,12 @@ for those who read a `PlanView`.
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from jobs.models import Step, StepKind, Workshop
 from jobs.planning.calendars import HalfDayAxis
 from jobs.planning.compiled import compile_instance
-from jobs.planning.critical_path import Slack, Window, all_slacks, critical_path
+from jobs.planning.critical_path import Slack, Window, earliest_starts, slack_in, windows_in
 from jobs.planning.network import Instance, Refused
 from jobs.planning.validate import validate
 from jobs.queries.live import LiveRecord, load_live
@@ -104,10 +104,13 @@ class _Engine:
         self.live, self.instance = live, instance
         self.axis: HalfDayAxis = instance.axis
         self.clock = Clock(live.workshop, instance.axis, live.now)
-        self.windows: dict[str, Window] = critical_path(instance)
-        self.slacks: dict[str, Slack | None] = all_slacks(instance)
         self.refused = {one.commission_id: one.sentence for one in refused}
         self.compiled = compile_instance(instance)
+        early = earliest_starts(self.compiled)
+        self.windows: dict[str, Window] = windows_in(self.compiled, early)
+        self.slacks: dict[str, Slack | None] = {
+            key: slack_in(self.compiled, key, early) for key in self.compiled.by_commission
+        }
         # Leads under way have a place that cannot change: they are no longer in the windows.
         self.past = {self.compiled.steps[i].id: place for i, place in self.compiled.past.items()}
 
@@ -136,20 +139,11 @@ class _Engine:
     def step(self, step: Step) -> PlannedStep | None:
         """None where no date can be given: the commission was refused or on hold, or it lies beyond the axis."""
         began_at = self.live.began_at(step)
-        planned = PlannedStep(
-            step_id=step.pk,
-            commission_id=step.commission_id,
-            kind=step.kind,
-            track=step.track,
-            is_done=step.finished_at is not None,
-            is_running=step.finished_at is None and began_at is not None,
-            starts=self._recorded(began_at or step.finished_at or self.live.now),
-            ends=self._recorded(step.finished_at or self.live.now),
-        )
-        return planned if planned.is_done else self._to_come(step, planned)
-
-    def _to_come(self, step: Step, planned: PlannedStep) -> PlannedStep | None:
-        window, past = self.windows.get(step_id(step.pk)), self.past.get(step_id(step.pk))
+        if step.finished_at is not None:
+            ends = self._recorded(step.finished_at)
+            return _planned(step, self._recorded(began_at) if began_at else ends, ends)
+        key = step_id(step.pk)
+        window, past = self.windows.get(key), self.past.get(key)
         if window is not None:
             start, end = window.earliest_start, window.earliest_end
         elif past is not None:
@@ -158,14 +152,15 @@ class _Engine:
             return None
         if start >= self.axis.slot_count:
             return None
-        return replace(
-            planned,
-            starts=planned.starts if planned.is_running else self.half_day(start),
-            ends=self.half_day(max(start, end - 1)),
+        return _planned(
+            step,
+            self._recorded(began_at) if began_at else self.half_day(start),
+            self.half_day(max(start, end - 1)),
+            is_running=began_at is not None,
             latest_start=self.half_day(window.latest_start) if window else None,
             late_half_days=max(0, -window.float_half_days) if window else 0,
             free_from=self.half_day(end),
-            was_due_on=self._was_due(step_id(step.pk)) if past else None,
+            was_due_on=None if window else self._was_due(key),
         )
 
     def _was_due(self, key: str) -> dt.date | None:
@@ -179,3 +174,30 @@ class _Engine:
     def _recorded(self, instant: dt.datetime) -> HalfDay:
         local = self.live.workshop.local(instant)
         return HalfDay(local.date(), int(local.hour >= 13))
+
+
+def _planned(
+    step: Step,
+    starts: HalfDay,
+    ends: HalfDay,
+    *,
+    is_running: bool = False,
+    latest_start: HalfDay | None = None,
+    late_half_days: int = 0,
+    free_from: HalfDay | None = None,
+    was_due_on: dt.date | None = None,
+) -> PlannedStep:
+    return PlannedStep(
+        step_id=step.pk,
+        commission_id=step.commission_id,
+        kind=step.kind,
+        track=step.track,
+        starts=starts,
+        ends=ends,
+        latest_start=latest_start,
+        late_half_days=late_half_days,
+        free_from=free_from,
+        was_due_on=was_due_on,
+        is_done=step.finished_at is not None,
+        is_running=is_running,
+    )

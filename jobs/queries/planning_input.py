@@ -17,20 +17,22 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 
 from jobs.calendar_days import DayRange, bank_holidays, days_between, working_days
-from jobs.models import Commission, Step, StepKind, StepLink, Visit, VisitKind, VisitState, Workshop
+from jobs.models import Commission, Step, StepKind, Visit, VisitKind, VisitState, Workshop
 from jobs.planning import network
 from jobs.planning.calendars import (
     AFTERNOON,
     MORNING,
     Calendar,
     HalfDayAxis,
+    Subcontractor,
     calendar_of_open_days,
     calendar_without_days,
     subcontractor_with_days,
 )
-from jobs.queries.live import LOOK_BACK, LiveRecord, load_live
+from jobs.queries.live import LOOK_BACK, LinkRow, LiveRecord, load_live
 
 LOOK_AHEAD = dt.timedelta(days=540)
 BREAK_HOURS = 1.0
@@ -79,23 +81,30 @@ def instance_of(live: LiveRecord) -> network.Instance:
         floor_spans=tuple(_floor_spans(live, planned)),
         resources=_resources(live, axis),
         calendars=tuple(_calendars(live, axis)),
-        subcontractors=(
-            subcontractor_with_days(OUTSIDE, "the people we send things to", axis, closed_days=_bank_days(live)),
-        ),
+        subcontractors=(_outside(axis, live.workshop.nation, live.today),),
     )
 
 
 def axis_of(live: LiveRecord) -> HalfDayAxis:
     """The workshop's working days, from some months back to a year and a half ahead."""
-    closures = [DayRange(span.first, span.last) for span in live.spans("closure")]
-    days = working_days(
-        live.today - LOOK_BACK,
-        live.today + LOOK_AHEAD,
-        nation=live.workshop.nation,
-        weekdays=live.workshop.weekdays,
-        closures=closures,
-    )
-    return HalfDayAxis(tuple(days))
+    closures = tuple((span.first, span.last) for span in live.spans("closure"))
+    return _axis(live.today, live.workshop.nation, tuple(live.workshop.weekdays), closures)
+
+
+@lru_cache(maxsize=4)
+def _axis(
+    today: dt.date, nation: str, weekdays: tuple[int, ...], closures: tuple[tuple[dt.date, dt.date], ...]
+) -> HalfDayAxis:
+    """Kept, as it is the same all day long and holds some five hundred days."""
+    shut = [DayRange(first, last) for first, last in closures]
+    first, last = today - LOOK_BACK, today + LOOK_AHEAD
+    return HalfDayAxis(tuple(working_days(first, last, nation=nation, weekdays=weekdays, closures=shut)))
+
+
+@lru_cache(maxsize=4)
+def _outside(axis: HalfDayAxis, nation: str, today: dt.date) -> Subcontractor:
+    closed = set(bank_holidays(nation, today - LOOK_BACK, today + LOOK_AHEAD))
+    return subcontractor_with_days(OUTSIDE, "the people we send things to", axis, closed_days=closed)
 
 
 class Clock:
@@ -205,7 +214,7 @@ def _links(live: LiveRecord, kept: set[str]) -> Iterable[network.Link]:
             yield _working_day_link(link, before, after)
 
 
-def _working_day_link(link: StepLink, before: str, after: str) -> network.Link:
+def _working_day_link(link: LinkRow, before: str, after: str) -> network.Link:
     greatest = None if link.greatest_wait_days is None else 2 * link.greatest_wait_days
     return network.Link(before, after, 2 * link.least_wait_days, greatest)
 
@@ -243,25 +252,28 @@ def _calendars(live: LiveRecord, axis: HalfDayAxis) -> Iterable[Calendar]:
     makers = {one.maker_id for one in live.commissions}
     clients = {one.client_id for one in live.commissions}
     for maker in sorted(makers):
-        yield calendar_without_days(f"person:{maker}", "the maker's days", axis, _days(live, "absence", maker))
+        yield _days_but(f"person:{maker}", "the maker's days", axis, _days(live, "absence", maker))
     for client in sorted(clients):
-        yield calendar_without_days(f"client:{client}", "the client's days", axis, _days(live, "client_away", client))
+        yield _days_but(f"client:{client}", "the client's days", axis, _days(live, "client_away", client))
     yield _booked_days("helper", "the helper's days", axis, _days(live, "helper"))
     if live.workshop.has_van:
-        yield calendar_without_days("van", "the van's days", axis, _days(live, "van_gone"))
+        yield _days_but("van", "the van's days", axis, _days(live, "van_gone"))
     else:
         yield _booked_days("van", "the hired van's days", axis, _days(live, "van"))
 
 
+def _days_but(id: str, words: str, axis: HalfDayAxis, gone: set[dt.date]) -> Calendar:
+    """Most of them are never gone, and then the mask need not be built day by day."""
+    return calendar_without_days(id, words, axis, gone) if gone else Calendar(id, words, axis.all_open)
+
+
 def _booked_days(id: str, words: str, axis: HalfDayAxis, booked: set[dt.date]) -> Calendar:
     """Open on the days booked and on every day after the last of them."""
-    last = max(booked, default=dt.date.min)
+    if not booked:
+        return Calendar(id, words, axis.all_open)
+    last = max(booked)
     return calendar_of_open_days(id, words, axis, {day for day in axis.days if day in booked or day > last})
 
 
 def _days(live: LiveRecord, what: str, owner_id: int | None = None) -> set[dt.date]:
     return {day for span in live.spans(what, owner_id) for day in days_between(span.first, span.last)}
-
-
-def _bank_days(live: LiveRecord) -> set[dt.date]:
-    return set(bank_holidays(live.workshop.nation, live.today - LOOK_BACK, live.today + LOOK_AHEAD))

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import FieldError
 from django.db import models
@@ -26,8 +26,17 @@ class Sealed:
         return "sealed"
 
 
-class SealedField(models.TextField):
+if TYPE_CHECKING:
+    _Field = models.Field[Sealed | None, Sealed | None]
+else:
+    _Field = models.Field
+
+
+class SealedField(_Field):
     """A column of `Sealed` values: plain text is refused, and nothing can be looked up by it."""
+
+    def get_internal_type(self) -> str:
+        return "TextField"
 
     def from_db_value(self, value: str | None, expression: Any, connection: Any) -> Sealed | None:
         return Sealed(value) if value else None

@@ -12,6 +12,7 @@ import json
 
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from django.conf import settings
+from django.views.decorators.debug import sensitive_variables
 
 # All values come out equally long, so that the ciphertext does not tell a code of four figures from one of nine.
 PADDED_TO_BYTES = 256
@@ -29,12 +30,15 @@ class OtherRow(SealBroken):
     """It was sealed for another row or column than the one it lies in."""
 
 
+# An error page or report, should one ever be switched on, blanks these variables.
+@sensitive_variables("text", "plain")
 def seal(text: str, *, row: str) -> str:
     """`text` sealed for `row` with the newest key: ASCII text."""
     plain = json.dumps([row, text]).encode("utf-8")
     return _box().encrypt(plain + b" " * (-len(plain) % PADDED_TO_BYTES)).decode("ascii")
 
 
+@sensitive_variables("text", "plain")
 def unseal(token: str, *, row: str) -> str:
     """What was sealed for `row`.
 

@@ -1,4 +1,4 @@
-"""Photographs and drawings: taken in, shown, served. A file is served by a view alone, to people who are signed in."""
+"""Photographs and drawings: taken in, shown, served. Only a view serves a file, to people who are signed in."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def add_photographs(request: WorkshopRequest, number: int) -> HttpResponse:
         form,
         act=lambda: domain.add_photographs(
             commission=commission,
-            files=[(file.name, file.read(domain.LARGEST_BYTES + 1)) for file in form.cleaned_data["files"]],
+            files=[(file.name, file.read(domain.LARGEST_BYTES + 1)) for file in form.cleaned_data["pictures"]],
             purpose=form.cleaned_data["purpose"],
             words=form.cleaned_data["words"],
             room=form.cleaned_data["room"],

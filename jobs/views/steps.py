@@ -1,19 +1,36 @@
 from __future__ import annotations
 
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 
 from jobs.domain import steps as domain
 from jobs.domain.gates import holding
 from jobs.forms.commissions import FinishStepForm, NewStepForm, StartStepForm, StepForm
-from jobs.models import Step
+from jobs.models import Step, StepKind
 from jobs.queries.hours_page import logged_hours
 from jobs.queries.turnaround import turnaround_words
+from jobs.roles import may
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
 
 
 def the_step(pk: int) -> Step:
     return get_object_or_404(Step.objects.select_related("commission__client", "subcontractor"), pk=pk)
+
+
+def place_after(request: WorkshopRequest, step: Step) -> str:
+    """Where a tick leads: the commission, or its steps alone for who may not open the commission."""
+    commission = step.commission
+    if may(request.user, "commission"):
+        return commission.get_absolute_url()
+    return reverse("tick_steps", args=[commission.number])
+
+
+def tick_steps(request: WorkshopRequest, number: int) -> HttpResponse:
+    """The steps of one commission to tick, for the wall and for helpers: no client, no contact, no money."""
+    commission = the_commission(number)
+    steps = commission.steps.exclude(kind=StepKind.HANDOVER)
+    return render(request, "jobs/tick_steps.html", {"commission": commission, "steps": steps})
 
 
 def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
@@ -31,11 +48,11 @@ def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
             actor=request.user,
             override_reason=form.reason(),
         ),
-        done=step.commission.get_absolute_url(),
+        done=place_after(request, step),
         said=f"“{step.name}” has started.",
         title=f"Start “{step.name}”",
         subtitle=str(step.commission),
-        back=step.commission.get_absolute_url(),
+        back=place_after(request, step),
         submit="Start",
         cautions=held_by,
     )
@@ -57,11 +74,11 @@ def finish_step(request: WorkshopRequest, pk: int) -> HttpResponse:
             actor=request.user,
             override_reason=form.reason(),
         ),
-        done=step.commission.get_absolute_url(),
+        done=place_after(request, step),
         said=f"“{step.name}” is done.",
         title=f"Finish “{step.name}”",
         subtitle=str(step.commission),
-        back=step.commission.get_absolute_url(),
+        back=place_after(request, step),
         submit="Done",
         cautions=held_by,
     )
@@ -72,7 +89,7 @@ def reopen_step(request: WorkshopRequest, pk: int) -> HttpResponse:
     return answer_button(
         request,
         act=lambda: domain.reopen_step(step=step, now=request.now, actor=request.user),
-        done=step.commission.get_absolute_url(),
+        done=place_after(request, step),
         said=f"“{step.name}”: taken back.",
     )
 

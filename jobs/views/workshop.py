@@ -9,13 +9,12 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from jobs.domain import calendar as days
-from jobs.domain import sending
 from jobs.domain.commissions import set_up_workshop
+from jobs.domain.people import save_person
 from jobs.forms.calendar import ENTRY_FORMS
 from jobs.forms.records import PersonForm, WorkshopForm
-from jobs.models import Message, Person
+from jobs.models import Device, Person
 from jobs.queries.calendar_page import ENTRY_MODELS, calendar_page
-from jobs.queries.message_page import message_page
 from jobs.views.common import WorkshopRequest, answer_button, answer_form
 
 
@@ -30,6 +29,7 @@ def workshop(request: WorkshopRequest) -> HttpResponse:
         template="jobs/workshop.html",
         title="The workshop",
         people=Person.objects.all(),
+        screens=Device.objects.filter(revoked_at__isnull=True),
         submit="Save the workshop",
     )
 
@@ -48,7 +48,7 @@ def _person(request: WorkshopRequest, person: Person, title: str) -> HttpRespons
     return answer_form(
         request,
         form,
-        act=lambda: days.save_person(person=form.save(commit=False), now=request.now, actor=request.user),
+        act=lambda: save_person(person=form.save(commit=False), now=request.now, actor=request.user),
         done="workshop",
         title=title,
         back=reverse("workshop"),
@@ -86,18 +86,4 @@ def remove_day(request: WorkshopRequest, kind: str, pk: int) -> HttpResponse:
         act=lambda: days.remove_day(entry=entry, now=request.now, actor=request.user),
         done="calendar_days",
         said="Taken out of the calendar.",
-    )
-
-
-def messages_page(request: WorkshopRequest) -> HttpResponse:
-    return render(request, "jobs/messages.html", message_page(request.now))
-
-
-def retry_message(request: WorkshopRequest, pk: int) -> HttpResponse:
-    message = get_object_or_404(Message, pk=pk)
-    return answer_button(
-        request,
-        act=lambda: sending.retry_message(message=message, now=request.now),
-        done="messages",
-        said="It is tried again within two minutes.",
     )

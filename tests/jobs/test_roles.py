@@ -2,38 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
-
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.test import Client as Browser
-from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
+from django.urls import get_resolver, reverse
 
 from jobs.models import Role
 from jobs.roles import URLS, WHO, May, ability_of, may
+from tests.addresses import addresses, patterns
 from tests.factories import make_maker, make_workshop
-
-# What an address may hold; it need not exist, for the refusal comes first.
-WORDS = {"kind": "closure", "key": "1-x", "uidb36": "1"}
-
-
-def patterns(found: list[Any]) -> Iterator[URLPattern]:
-    for one in found:
-        if isinstance(one, URLResolver):
-            yield from patterns(one.url_patterns)
-        else:
-            yield one
-
-
-def addresses() -> dict[str, str]:
-    """URL name -> an address with that name, any number in it being 1."""
-    found = {}
-    for one in patterns(get_resolver().url_patterns):
-        text, names = get_resolver().reverse_dict.getlist(one.name)[0][0][0]
-        found[str(one.name)] = "/" + text % {name: WORDS.get(name, "1") for name in names}
-        assert resolve(found[str(one.name)]).url_name == one.name
-    return found
 
 
 def test_every_address_has_a_name_and_a_line_in_the_table():

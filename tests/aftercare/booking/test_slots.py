@@ -32,13 +32,13 @@ def test_photo_window_and_the_weekday_asked_for_decide():
     choice = choose(made_facts(photo_windows=WINDOWS, preferred=Preference(weekday=3), client_away=away))
     assert choice.best.starts_at == at(date(2026, 10, 29), 8, 30)
     assert choice.best.ends_at == at(date(2026, 10, 29), 10)
-    assert choice.best.reasons == ("inside the photo window 9:05 to 9:40", "Thursday, as you asked")
+    assert choice.best.reasons == ("the photo window 9:05 to 9:40 falls within the visit", "Thursday, as you asked")
     assert choice.yielded == ()
 
 
 def test_the_same_sun_time_is_an_hour_later_by_the_clock_in_summer_time():
     choice = choose(made_facts(photo_windows=WINDOWS, client_away=(DayRange(date(2026, 10, 24), date(2026, 12, 1)),)))
-    assert choice.best.reasons == ("inside the photo window 10:05 to 10:40",)
+    assert choice.best.reasons == ("the photo window 10:05 to 10:40 falls within the visit",)
 
 
 def test_a_default_hour_stands_in_for_a_missing_window():

@@ -159,7 +159,10 @@ def test_handed_over_ones_are_below_with_their_return_visit(shop, maker):
         return make_commission(maker=maker, nickname=name, done=up_to(K.RETURN_VISIT))
 
     make_visit(
-        handed_over("Weir"), kind="return", starts_at=at(19, 9, 5), reasons="Inside the photo window 8:50 to 9:25."
+        handed_over("Weir"),
+        kind="return",
+        starts_at=at(19, 9, 5),
+        reasons="The photo window 8:50 to 9:25 falls within the visit.",
     )
     make_visit(handed_over("Chapel"), kind="return", starts_at=at(18, 11, 0), reasons="No photo window; near 10:00.")
     make_visit(
@@ -169,7 +172,7 @@ def test_handed_over_ones_are_below_with_their_return_visit(shop, maker):
     assert board.rows == ()
     assert [(line.when, line.nickname, line.words) for line in board.returns] == [
         ("Thu 18, 11:00", "Chapel", ""),
-        ("Fri 19, 9:05", "Weir", "Inside the photo window 8:50 to 9:25."),
+        ("Fri 19, 9:05", "Weir", "The photo window 8:50 to 9:25 falls within the visit."),
     ]
     assert [(line.nickname, line.words) for line in board.to_arrange] == [("Smithy", "No access on Fridays.")]
     assert board.next_up == Answer("Chapel", "Return visit Thu 18, 11:00")

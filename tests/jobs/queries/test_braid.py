@@ -112,3 +112,10 @@ def test_the_ruler_starts_on_monday_whatever_the_day(weekday):
 def test_bought_in_parts_are_a_mark_on_their_day():
     assert draw(CordFacts(bought_in_due=march(15)), RULER).parts_x == 140
     assert draw(CordFacts(bought_in_due=dt.date(2027, 6, 1)), RULER).parts_x is None
+
+
+def test_bought_in_parts_that_come_too_late_lead_back_to_the_knot():
+    """The knot on Monday 22 (x 280), the parts on Wednesday 24 (x 320)."""
+    cord = draw(CordFacts(bought_in_due=march(24), knot=march(22), is_short=True), RULER)
+    assert cord.backs == (Line("short", "M280 36H320"),)
+    assert draw(CordFacts(bought_in_due=march(19), knot=march(22), is_short=True), RULER).backs == ()
