@@ -20,6 +20,7 @@ def register() -> None:
     message_kinds.add("return_invite", MessageKind("Return visit and handover pack", mail.compose_return_invite))
     message_kinds.add("return_copy", MessageKind("Our copy of the return visit", mail.compose_return_copy))
     message_kinds.add("handover_pack", MessageKind("Handover pack", mail.compose_pack))
+    message_kinds.add("pack_revision", MessageKind("Handover pack after the hinge check", mail.compose_revision))
 
     page_sections.add("light", PageSection("aftercare/sections/light.html", sections.light_section), order=55)
     page_sections.add(

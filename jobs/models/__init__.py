@@ -7,6 +7,7 @@ from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
 from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
+from jobs.models.erasure import Erasure
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
 from jobs.models.kinds import (
@@ -67,6 +68,7 @@ __all__ = [
     "DaybookLine",
     "Declaration",
     "Device",
+    "Erasure",
     "FeatureKind",
     "FeatureWall",
     "FinishRecord",
