@@ -22,17 +22,20 @@ def patterns(found: list[Any]) -> Iterator[URLPattern]:
 
 
 def addresses(**values: object) -> dict[str, str]:
-    """URL name -> an address with that name. Parameters take `values` by name, else 1 (or the first identity)."""
+    """URL name -> an address with that name. Parameters take `values` by name
+    (`uuid` for every identity), else 1."""
     found = {}
     for one in patterns(get_resolver().url_patterns):
         possibilities, _, _, converters = get_resolver().reverse_dict.getlist(one.name)[0]
         text, names = possibilities[0]
-        filled = {
-            name: values.get(
-                name, WORDS.get(name, UUID(int=1) if isinstance(converters.get(name), UUIDConverter) else 1)
-            )
-            for name in names
-        }
+        filled = {name: _value(name, converters.get(name), values) for name in names}
         found[str(one.name)] = "/" + text % filled
         assert resolve(found[str(one.name)]).url_name == one.name
     return found
+
+
+def _value(name: str, converter: object, values: dict[str, object]) -> object:
+    if isinstance(converter, UUIDConverter):
+        given = values.get(name)
+        return given if isinstance(given, UUID) else values.get("uuid", UUID(int=1))
+    return values.get(name, WORDS.get(name, 1))

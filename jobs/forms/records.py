@@ -23,9 +23,10 @@ from jobs.models.room import BEARING_SENTENCE
 class ClientForm(PlainModelForm):
     class Meta:
         model = Client
-        fields = ["name", "email", "phone", "address", "postcode", "notes"]
+        fields = ["name", "email", "phone", "address", "postcode", "may_be_asked_for_review", "notes"]
         help_texts = {
             "email": "Invites and the handover pack go here. Without it, each message becomes a call to make.",
+            "may_be_asked_for_review": "Only where the client said so. They are asked once, after the return visit.",
             "notes": "Never a key or alarm code.",
         }
 
@@ -110,11 +111,12 @@ class WorkshopForm(PlainModelForm):
         fields = [
             "name", "town", "email", "phone", "nation", "zone", "latitude_deg", "longitude_deg", "weekdays",
             "day_starts", "day_ends", "hands", "floor_places", "has_van", "travel_speed_kmh", "return_first_day",
-            "return_last_day", "return_minutes", "return_default_time",
+            "return_last_day", "return_minutes", "return_default_time", "survey_fresh_days",
         ]  # fmt: skip
         help_texts = {
             "travel_speed_kmh": "Over the straight line times 1.3: common practice, no source.",
             "return_minutes": "In quarter hours.",
+            "survey_fresh_days": "An older one holds cutting back until the room is measured again. Our own figure.",
         }
 
 

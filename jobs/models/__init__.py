@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from jobs.models.access import AccessArrangement
 from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
+from jobs.models.calendar_copy import CalendarCopy
 from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
 from jobs.models.erasure import Erasure
+from jobs.models.feed import Feed
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
 from jobs.models.kinds import (
@@ -17,6 +19,7 @@ from jobs.models.kinds import (
     CodeKind,
     MessageState,
     Nation,
+    ReplyState,
     Role,
     SendPolicy,
     StepKind,
@@ -28,6 +31,7 @@ from jobs.models.message import Heartbeat, Message
 from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Receipt, StagePayment
 from jobs.models.person import Person
 from jobs.models.piece import Piece, PiecePlace
+from jobs.models.reply import HeldReply
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.secret import AccessCode, RevealLog
@@ -57,6 +61,7 @@ __all__ = [
     "AccessCode",
     "AccessMode",
     "Attendance",
+    "CalendarCopy",
     "CarryPlan",
     "CarryRecord",
     "Channel",
@@ -71,10 +76,12 @@ __all__ = [
     "Erasure",
     "FeatureKind",
     "FeatureWall",
+    "Feed",
     "FinishRecord",
     "FloorKind",
     "GateOverride",
     "Heartbeat",
+    "HeldReply",
     "HelperDay",
     "Holds",
     "Invitation",
@@ -89,6 +96,7 @@ __all__ = [
     "Reading",
     "ReadingKind",
     "Receipt",
+    "ReplyState",
     "RevealLog",
     "Role",
     "Room",
