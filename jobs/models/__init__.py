@@ -11,6 +11,7 @@ from jobs.models.consignment import Condition, Consignment, ConsignmentItem, Ite
 from jobs.models.contract import CANCELLATION_CAUTION, Contract, Variation, WhereAgreed
 from jobs.models.daybook import DaybookLine
 from jobs.models.drawing import DrawingVersion
+from jobs.models.erasure import Erasure
 from jobs.models.feed import Feed
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
@@ -91,6 +92,7 @@ __all__ = [
     "Declaration",
     "Device",
     "DrawingVersion",
+    "Erasure",
     "FeatureKind",
     "FeatureWall",
     "Feed",
