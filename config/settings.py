@@ -62,6 +62,8 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
+    # Pages of the sign-in library say "2 hours ago" with it.
+    "django.contrib.humanize",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "allauth",
@@ -212,6 +214,9 @@ if MAIL_IS_CONFIGURED:
         ) from error
 else:
     EMAIL_BACKEND = "jobs.outbox.OutboxBackend"
+# Where answers to invitations are read, and the workshop's own calendar server. Off unless set.
+IMAP_URL = env.str("IMAP_URL", default="")
+CALDAV_URL = env.str("CALDAV_URL", default="")
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", default="workshop@example.org")
 

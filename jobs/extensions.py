@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from jobs import post
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
-from jobs.invites import invitation_mail, visit_mail
+from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
 from jobs.queries.codes import codes_section
 from jobs.queries.pieces_page import pieces_section
@@ -13,9 +14,10 @@ from jobs.registries import MessageKind, PageSection, erasers, message_kinds, ni
 
 
 def register() -> None:
-    message_kinds.add("visit_invite", MessageKind("Invite to a visit", visit_mail.compose_invite))
-    message_kinds.add("visit_cancel", MessageKind("A visit does not take place", visit_mail.compose_cancel))
-    message_kinds.add("invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation))
+    post.register()
+    message_kinds.add(
+        "invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation, is_made_when_sent=True)
+    )
 
     nightly.add("codes", delete_codes_of_ended_jobs)
     erasers.add("codes", forget_codes)

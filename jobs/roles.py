@@ -49,6 +49,8 @@ WHO: dict[May, frozenset[str]] = {
 # URL name -> the ability it asks. One line a name, in the order of the groups.
 URLS: dict[str, May] = {
     # no sign-in: client pages, feeds, invitations, pairing; each view guards itself
+    "feed": May.ANYONE,
+    "healthz": May.ANYONE,  # says whether the worker lives, nothing else
     "account_login": May.ANYONE,
     "account_logout": May.ANYONE,
     "account_inactive": May.ANYONE,
@@ -144,7 +146,16 @@ URLS: dict[str, May] = {
     "add_day": May.DESK,
     "remove_day": May.DESK,
     "messages": May.DESK,
+    "message": May.DESK,
+    "message_html": May.DESK,
+    "letter": May.DESK,
     "retry_message": May.DESK,
+    "make_call": May.DESK,
+    "replies": May.DESK,
+    "accept_reply": May.DESK,
+    "dismiss_reply": May.DESK,
+    "feeds": May.DESK,
+    "take_back_feed": May.DESK,
     "remove_light_note": May.DESK,
     "hand_over": May.DESK,
     "undo_handover": May.DESK,

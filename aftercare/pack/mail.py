@@ -38,8 +38,8 @@ def compose_return_copy(message: Message, workshop: Workshop, now: dt.datetime) 
     if handover is None or visit is None or not _is_present(message):
         return None
     papers = [_paper(pack_for_sending(handover, now))]
-    if visit.commission.client.email:
-        papers.append(Attachment("invite.ics", invite_of(visit, workshop, now).body, "application/ics"))
+    if invite := invite_of(visit, workshop, now):
+        papers.append(Attachment("invite.ics", invite.body, "application/ics"))
     return visit_mail("return_copy", message, workshop, now, attachments=papers, reasons=visit.reasons.splitlines())
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from jobs.models.access import AccessArrangement
 from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
+from jobs.models.calendar_copy import CalendarCopy
 from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
+from jobs.models.feed import Feed
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
 from jobs.models.kinds import (
@@ -16,6 +18,7 @@ from jobs.models.kinds import (
     CodeKind,
     MessageState,
     Nation,
+    ReplyState,
     Role,
     SendPolicy,
     StepKind,
@@ -27,6 +30,7 @@ from jobs.models.message import Heartbeat, Message
 from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Receipt, StagePayment
 from jobs.models.person import Person
 from jobs.models.piece import Piece, PiecePlace
+from jobs.models.reply import HeldReply
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.secret import AccessCode, RevealLog
@@ -56,6 +60,7 @@ __all__ = [
     "AccessCode",
     "AccessMode",
     "Attendance",
+    "CalendarCopy",
     "CarryPlan",
     "CarryRecord",
     "Channel",
@@ -69,10 +74,12 @@ __all__ = [
     "Device",
     "FeatureKind",
     "FeatureWall",
+    "Feed",
     "FinishRecord",
     "FloorKind",
     "GateOverride",
     "Heartbeat",
+    "HeldReply",
     "HelperDay",
     "Holds",
     "Invitation",
@@ -87,6 +94,7 @@ __all__ = [
     "Reading",
     "ReadingKind",
     "Receipt",
+    "ReplyState",
     "RevealLog",
     "Role",
     "Room",

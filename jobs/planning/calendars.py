@@ -73,6 +73,8 @@ class HalfDayAxis:
 
     def say(self, slot: int) -> str:
         """Thursday 7 May, morning."""
+        if not self.days:
+            return "a calendar without a working day"
         if slot >= self.slot_count:
             return f"after {say_date(self.days[-1])}"
         return f"{say_date(self.date_of(slot))}, {HALVES[slot % 2]}"
