@@ -28,6 +28,10 @@ def register() -> None:
         "return_copy", MessageKind("Our copy of the return visit", mail.compose_return_copy, is_made_when_sent=True)
     )
     message_kinds.add("handover_pack", MessageKind("Handover pack", mail.compose_pack, is_made_when_sent=True))
+    message_kinds.add(
+        "pack_revision",
+        MessageKind("Handover pack after the hinge check", mail.compose_revision, is_made_when_sent=True),
+    )
 
     message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window))
     message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))

@@ -11,7 +11,14 @@ import environ
 from csp.constants import NONCE, NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from config.refusals import TEST_FIELD_KEY, TEST_KEY_START, is_this_machine, public_address, refuse_unsafe
+from config.refusals import (
+    TEST_FIELD_KEY,
+    TEST_KEY_START,
+    is_this_machine,
+    proxy_count,
+    public_address,
+    refuse_unsafe,
+)
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 TESTING = "pytest" in sys.modules
@@ -55,7 +62,7 @@ if is_this_machine(_public):
 if TESTING:
     ALLOWED_HOSTS += ["testserver", "127.0.0.1", "localhost"]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
-TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
+TRUSTED_PROXIES = proxy_count(env.str("TRUSTED_PROXIES", default="0"))
 
 INSTALLED_APPS = [
     "django.contrib.auth",

@@ -8,6 +8,7 @@ from jobs.models.calendar_copy import CalendarCopy
 from jobs.models.client import Client, ClientAway
 from jobs.models.commission import Commission
 from jobs.models.daybook import DaybookLine
+from jobs.models.erasure import Erasure
 from jobs.models.feed import Feed
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
@@ -72,6 +73,7 @@ __all__ = [
     "DaybookLine",
     "Declaration",
     "Device",
+    "Erasure",
     "FeatureKind",
     "FeatureWall",
     "Feed",
