@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobs import post
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
+from jobs.domain.erasing_site import forget_site
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
 from jobs.queries.codes import codes_section
@@ -21,6 +22,7 @@ def register() -> None:
 
     nightly.add("codes", delete_codes_of_ended_jobs)
     erasers.add("codes", forget_codes)
+    erasers.add("site", forget_site)
 
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
     page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section), order=30)
