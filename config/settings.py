@@ -166,6 +166,7 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not _https
 MFA_TOTP_ISSUER = "Shutline"
+MFA_FORMS = {"add_webauthn": "jobs.forms.passkeys.PasskeyForm"}
 MFA_ADAPTER = "jobs.accounts.SealedMFAAdapter"
 # A passkey counts as a second factor only where the device asked for a finger, a face or a number.
 MFA_WEBAUTHN_USER_VERIFICATION = "required"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobs import post
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
+from jobs.domain.erasing_site import forget_site
 from jobs.domain.photographs import erase_photographs
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
@@ -23,6 +24,7 @@ def register() -> None:
 
     nightly.add("codes", delete_codes_of_ended_jobs)
     erasers.add("codes", forget_codes)
+    erasers.add("site", forget_site)
 
     page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section), order=10)
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
