@@ -21,7 +21,8 @@ from config.refusals import (
 )
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-TESTING = "pytest" in sys.modules
+# mypy reads the settings too, to know the models.
+TESTING = "pytest" in sys.modules or "mypy" in sys.modules
 
 env = environ.Env()
 # The test run never writes among the workshop's own files.
