@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from jobs.views import (
     board,
@@ -11,7 +11,9 @@ from jobs.views import (
     clients,
     codes,
     commissions,
+    feeds,
     pieces,
+    post,
     records,
     sign_in,
     steps,
@@ -75,6 +77,8 @@ urlpatterns = [
         subcontractors.remove_closure,
         name="remove_subcontractor_closure",
     ),
+    # the sheets of a commission
+    path("", include("jobs.sheet_urls")),
     # the workshop
     path("workshop/", workshop.workshop, name="workshop"),
     path("people/new/", workshop.new_person, name="new_person"),
@@ -87,8 +91,21 @@ urlpatterns = [
     path("calendar-days/", workshop.calendar_days, name="calendar_days"),
     path("calendar-days/<str:kind>/add/", workshop.add_day, name="add_day"),
     path("calendar-days/<str:kind>/<int:pk>/remove/", workshop.remove_day, name="remove_day"),
-    path("messages/", workshop.messages_page, name="messages"),
-    path("messages/<int:pk>/retry/", workshop.retry_message, name="retry_message"),
+    # the post
+    path("messages/", post.messages_page, name="messages"),
+    path("messages/<int:pk>/", post.message, name="message"),
+    path("messages/<int:pk>/html/", post.message_html, name="message_html"),
+    path("messages/<int:pk>/letter/", post.letter, name="letter"),
+    path("messages/<int:pk>/retry/", post.retry_message, name="retry_message"),
+    path("messages/<int:pk>/call-made/", post.make_call, name="make_call"),
+    path("replies/", post.replies, name="replies"),
+    path("replies/<int:pk>/accept/", post.accept_reply, name="accept_reply"),
+    path("replies/<int:pk>/dismiss/", post.dismiss_reply, name="dismiss_reply"),
+    path("feeds/", feeds.feeds, name="feeds"),
+    path("feeds/<int:pk>/take-back/", feeds.take_back_feed, name="take_back_feed"),
+    # Not ending in .ics: the logs leave out a secret that stands between strokes.
+    path("feeds/<str:token>/visits/", feeds.feed, name="feed"),
+    path("healthz", feeds.healthz, name="healthz"),
     # the room measured, and what has changed since
     path("rooms/<int:pk>/", surveys.room, name="room"),
     path("rooms/<int:pk>/surveys/add/<str:purpose>/", surveys.add_survey, name="add_survey"),

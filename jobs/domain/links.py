@@ -55,7 +55,7 @@ def address_of(token: str) -> str:
     return settings.PUBLIC_URL + reverse("client_entry", args=[token])
 
 
-def client_url(commission: Commission, workshop: Workshop, now: dt.datetime) -> str:
+def client_url(commission: Commission, now: dt.datetime) -> str:
     """The address of a fresh link, for a mail that goes this moment to the client's own address."""
     _, token = make_link(commission=commission, now=now, actor=None)
     return address_of(token)

@@ -19,7 +19,7 @@ def compose_client_link(message: Message, workshop: Workshop, now: dt.datetime) 
     context = {
         "workshop": workshop,
         "to_name": message.to_name,
-        "link": client_url(message.commission, workshop, now),
+        "link": client_url(message.commission, now),
         "until": day_in_words(workshop.local_day(now + dt.timedelta(days=LINK_LASTS_DAYS))),
     }
     return letter("client_link", message, workshop, now, context)

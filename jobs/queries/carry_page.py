@@ -82,6 +82,10 @@ class Carry:
         """Pieces for more than one, or for no hands at all, or of unknown weight."""
         return [line for line in self.lifts if line.lift.lifters != 1]
 
+    @property
+    def light(self) -> list[PieceLift]:
+        return [line for line in self.lifts if line.lift.lifters == 1]
+
 
 def carry_page(commission: Commission, workshop: Workshop, now: dt.datetime) -> dict[str, Any]:
     carry = carry_of(commission, workshop, now)
@@ -110,7 +114,7 @@ def carry_of(
     visit = delivery_visit(commission, now)
     access = access_for(commission, visit)
     slot = slot_of(visit, access, workshop)
-    hands = [CarryPiece(str(line.piece), line.lift.lifters) for line in by_fitting_order(lifts)]
+    hands = [CarryPiece(line.piece.label, line.lift.lifters) for line in by_fitting_order(lifts)]
     crew, fits, crew_fault = _crew(hands, plan, trip, slot)
     leave_at, leave_fault = _leaving(plan, slot)
     loads, load_fault = _loads(pieces, plan)

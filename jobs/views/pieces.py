@@ -10,7 +10,7 @@ from django.urls import reverse
 from jobs.domain import pieces as domain
 from jobs.domain.piece_table import COLUMNS, PieceTable, read_pieces, write_pieces
 from jobs.forms.pieces import CountForm, PieceForm, PieceTableForm
-from jobs.labels import piece_url, qr_svg
+from jobs.labels import leads_to_this_machine_only, piece_url, qr_svg
 from jobs.models import Commission, Piece
 from jobs.queries.pieces_page import STAGE_COLUMNS, STAGE_WORDS, piece_row, pieces_of, pieces_page
 from jobs.queries.route_page import piece_route
@@ -30,7 +30,8 @@ def pieces_url(commission: Commission) -> str:
 
 def pieces(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
-    return render(request, "jobs/pieces.html", {"commission": commission, **pieces_page(commission)})
+    context = {"commission": commission, "labels_lead_nowhere": leads_to_this_machine_only()}
+    return render(request, "jobs/pieces.html", {**context, **pieces_page(commission)})
 
 
 def piece(request: WorkshopRequest, pk: int) -> HttpResponse:

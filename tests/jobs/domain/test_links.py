@@ -23,7 +23,7 @@ def commission():
 
 
 def test_a_token_has_256_bits_and_only_its_hash_is_kept(commission):
-    """OWASP ASVS 5.0 7.2.3 asks for 128 bits at least (as quoted in the reference); SHA-256 by the standard library."""
+    """OWASP ASVS 5.0 7.2.3: 128 bits at least (as the reference quotes it). SHA-256 by the standard library."""
     link, token = links.make_link(commission=commission, now=NOW, actor=None)
     assert len(base64.urlsafe_b64decode(token + "=")) == 32
     assert link.token_hash == hashlib.sha256(token.encode()).hexdigest()

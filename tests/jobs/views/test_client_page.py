@@ -31,7 +31,6 @@ from jobs.models import (
     Survey,
     Visit,
 )
-from jobs.roles import URLS
 from tests.addresses import addresses
 from tests.factories import make_client, make_commission
 from tests.jobs.client_cast import make_cast, right_now
@@ -54,7 +53,7 @@ def quarter(now: dt.datetime, days: int, hour: int = 9) -> dt.datetime:
 
 
 def client_names() -> set[str]:
-    return {name for name in URLS if name.startswith("client_") and name != "client_links"}
+    return {name for name, address in addresses().items() if address.startswith("/your-")}
 
 
 OPEN_TO_ALL = {"client_entry", "client_new_link", "client_link_asked", "client_left"}
@@ -90,8 +89,9 @@ def full(cast) -> dict[str, str]:
     return {name: found[name] for name in client_names() & set(found)}
 
 
-def refused(answer) -> bool:
-    return answer.status_code in (403, 404, 405)
+def counts() -> tuple[int, ...]:
+    offers = SlotOffer.objects.filter(taken_at__isnull=True)
+    return ClientDecision.objects.count(), offers.count(), ClientAway.objects.count(), Message.objects.count()
 
 
 # In by the link
@@ -128,7 +128,7 @@ def test_over_https_the_cookie_is_secure(cast, settings):
 
 
 def test_run_out_taken_back_and_unknown_links_get_the_same_kind_page(cast):
-    old, old_token = make_link(commission=cast.commission, now=cast.now - 100 * DAY, actor=None)
+    _, old_token = make_link(commission=cast.commission, now=cast.now - 100 * DAY, actor=None)
     back, back_token = make_link(commission=cast.commission, now=cast.now, actor=None)
     revoke_link(link=back, now=cast.now, actor=None)
     bodies = set()
@@ -174,23 +174,14 @@ def test_without_a_standing_cookie_every_address_is_shut(cast):
     strangers["run out"].cookies[settings.CLIENT_COOKIE_NAME] = cookie
     strangers["taken back"] = other.browser
     revoke_link(link=other.link, now=other.now, actor=None)
-    before = (
-        ClientDecision.objects.count(),
-        SlotOffer.objects.filter(taken_at=None).count(),
-        ClientAway.objects.count(),
-    )
+    before = counts()
     for who, browser in strangers.items():
         for name in sorted(set(found) - OPEN_TO_ALL):
             for method in ("get", "head", "post"):
                 answer = getattr(browser, method)(found[name])
                 assert answer.status_code == 403, (who, name, method)
                 assert cast.commission.what not in answer.content.decode()
-    after = (
-        ClientDecision.objects.count(),
-        SlotOffer.objects.filter(taken_at=None).count(),
-        ClientAway.objects.count(),
-    )
-    assert after == before
+    assert counts() == before
 
 
 def test_another_clients_cookie_finds_nothing_of_this_one(cast):
@@ -248,8 +239,10 @@ def test_reading_writes_nothing(cast):
 def test_the_page_says_what_is_asked_what_comes_and_whom_to_ring(cast):
     full(cast)
     page = cast.browser.get(reverse("client_page")).content.decode()
-    for words in ("What we ask of you", "What happens next", "We come to measure", "Robin Thorn", "01632 960000",
-                  "Tell us who opens the door", "Pick a time", "The van is free.", "nothing has changed"):  # fmt: skip
+    for words in (
+        "What we ask of you", "What happens next", "We come to measure", "Robin Thorn", "01632 960000",
+        "Tell us who opens the door", "Pick a time", "The van is free.", "nothing has changed",
+    ):  # fmt: skip
         assert words in page, words
 
 
@@ -469,8 +462,10 @@ def test_the_list_of_links_takes_the_same_questions_at_any_length(cast, count, d
 def test_a_maker_offers_a_time_and_takes_it_back(cast):
     maker = maker_browser(cast)
     start = quarter(cast.now, 12)
-    data = {"kind": "fitting", "person": cast.maker.pk, "starts_at": start.strftime("%Y-%m-%dT%H:%M"),
-            "ends_at": (start + dt.timedelta(hours=3)).strftime("%Y-%m-%dT%H:%M"), "reason": "Both of us are free."}  # fmt: skip
+    data = {
+        "kind": "fitting", "person": cast.maker.pk, "starts_at": start.strftime("%Y-%m-%dT%H:%M"),
+        "ends_at": (start + dt.timedelta(hours=3)).strftime("%Y-%m-%dT%H:%M"), "reason": "Both of us are free.",
+    }  # fmt: skip
     add = reverse("offer_slot", args=[cast.commission.number])
     assert maker.post(add, data).status_code == 302
     assert maker.post(add, data).status_code == 422
