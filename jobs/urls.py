@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from jobs.views import (
     board,
@@ -74,6 +74,8 @@ urlpatterns = [
         subcontractors.remove_closure,
         name="remove_subcontractor_closure",
     ),
+    # the sheets of a commission
+    path("", include("jobs.sheet_urls")),
     # the workshop
     path("workshop/", workshop.workshop, name="workshop"),
     path("people/new/", workshop.new_person, name="new_person"),

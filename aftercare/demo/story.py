@@ -64,7 +64,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
     )
     _say_what_was_booked(handover, cast, say)
     sent = sweep(days.now)
-    say(f"Sent {sent.sent} mails: invite with handover pack to the client, and our own copy.")
+    say(f"Sent {sent.sent} mails, among them the invite with the handover pack, and our own copy.")
     message = Message.objects.get(visit=handover.return_visit, kind="return_invite", state=MessageState.SENT)
     for paper in save_attachments(message, out):
         say(f"Left {paper}.")
