@@ -118,6 +118,7 @@ URLS: dict[str, May] = {
     "pieces": May.SITE,
     "piece": May.SITE,
     "count_pieces": May.SITE,
+    "tick_piece": May.SITE,
     "labels_pdf": May.SITE,
     "label_pdf": May.SITE,
     "route": May.SITE,

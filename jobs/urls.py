@@ -130,6 +130,7 @@ urlpatterns = [
     path("pieces/<int:pk>/", pieces.piece, name="piece"),
     path("pieces/<int:pk>/edit/", pieces.edit_piece, name="edit_piece"),
     path("pieces/<int:pk>/remove/", pieces.remove_piece, name="remove_piece"),
+    path("pieces/<int:pk>/tick/<str:stage>/", pieces.tick_piece, name="tick_piece"),
     path("pieces/<int:pk>/label.pdf", pieces.label_pdf, name="label_pdf"),
     # the way in, the carry, the site day
     path("commissions/<int:number>/route/", carry.route, name="route"),

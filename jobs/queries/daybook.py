@@ -45,6 +45,7 @@ WORDS: dict[str, str] = {
     "add_pieces": "Pieces added from a table",
     "remove_piece": "Piece taken out",
     "count_pieces": "Pieces counted",
+    "tick_piece": "Piece ticked",
     "save_route_place": "Place on the way in noted",
     "move_route_place": "Order of the way in changed",
     "remove_route_place": "Place on the way in taken out",
