@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
-from jobs import post
+from jobs import client_parts, post
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
 from jobs.domain.erasing_site import forget_site
 from jobs.domain.photographs import erase_photographs
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
+from jobs.queries.carry_page import way_in_section
 from jobs.queries.codes import codes_section
-from jobs.queries.pieces_page import pieces_section
-from jobs.queries.route_page import way_in_section
+from jobs.queries.pieces_page import found_pieces, pieces_section
 from jobs.queries.sheets import sheets_section
 from jobs.queries.survey_page import survey_section
 from jobs.queries.works_board import works_section
-from jobs.registries import MessageKind, PageSection, board_sections, erasers, message_kinds, nightly, page_sections
+from jobs.registries import (
+    MessageKind,
+    PageSection,
+    board_sections,
+    erasers,
+    message_kinds,
+    nightly,
+    page_sections,
+    search_sources,
+)
 
 
 def register() -> None:
     post.register()
+    client_parts.register()
     message_kinds.add(
         "invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation, is_made_when_sent=True)
     )
@@ -26,6 +36,7 @@ def register() -> None:
     nightly.add("codes", delete_codes_of_ended_jobs)
     erasers.add("codes", forget_codes)
     erasers.add("site", forget_site)
+    search_sources.add("pieces", found_pieces, order=50)
 
     page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section), order=10)
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)

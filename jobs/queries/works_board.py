@@ -1,4 +1,4 @@
-"""What the sheets put on the job board: work that is late back, kit that is short, places to apply for, snags overdue.
+"""What the sheets put on the job board: work late back, kit that is short, parking to apply for, snags overdue.
 
 Nothing of money and no client's name: the wall shows it too. What is near enough to be said is decided by working
 days of the nation, without the workshop's own closures, so that one query is enough.

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobs.domain import payments
-from jobs.domain.contracts import ask_variation, answer_variation, record_contract
+from jobs.domain.contracts import answer_variation, ask_variation, record_contract
 from jobs.domain.drawings import add_drawing, approve_drawing
 from jobs.domain.keys import hand_on_keys, take_keys
 from jobs.domain.photographs import add_photographs, erase_photographs, remove_photograph
