@@ -13,7 +13,17 @@ from jobs.queries.codes import codes_section
 from jobs.queries.pieces_page import found_pieces, pieces_section
 from jobs.queries.sheets import sheets_section
 from jobs.queries.survey_page import survey_section
-from jobs.registries import MessageKind, PageSection, erasers, message_kinds, nightly, page_sections, search_sources
+from jobs.queries.works_board import works_section
+from jobs.registries import (
+    MessageKind,
+    PageSection,
+    board_sections,
+    erasers,
+    message_kinds,
+    nightly,
+    page_sections,
+    search_sources,
+)
 
 
 def register() -> None:
@@ -41,3 +51,4 @@ def register() -> None:
     page_sections.add("daybook", PageSection("jobs/sections/daybook.html", page.daybook_section), order=900)
 
     erasers.add("photographs", erase_photographs)
+    board_sections.add("works", works_section, order=5)
