@@ -38,6 +38,8 @@ ACTS = {
     "note_future_work": "Further work noted",
     "change_future_work": "Further work: note changed",
     "settle_future_work": "Further work settled",
+    "give_permission": "Use of photographs allowed",
+    "withdraw_permission": "Use of photographs taken back",
 }
 
 

@@ -21,7 +21,8 @@ from config.refusals import (
 )
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-TESTING = "pytest" in sys.modules
+# mypy reads the settings too, to know the models.
+TESTING = "pytest" in sys.modules or "mypy" in sys.modules
 
 env = environ.Env()
 # The test run never writes among the workshop's own files.
@@ -166,6 +167,7 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not _https
 MFA_TOTP_ISSUER = "Shutline"
+MFA_FORMS = {"add_webauthn": "jobs.forms.passkeys.PasskeyForm"}
 MFA_ADAPTER = "jobs.accounts.SealedMFAAdapter"
 # A passkey counts as a second factor only where the device asked for a finger, a face or a number.
 MFA_WEBAUTHN_USER_VERIFICATION = "required"
@@ -177,8 +179,11 @@ ACCOUNT_RATE_LIMITS = {
     "invite_person": "30/h/user",
     "invitation": "20/h/ip",
     "pair_wall_screen": "10/10m/ip,60/10m/key",
+    "client_link": "30/10m/ip",
+    "client_new_link": "6/h/ip",
 }
 WALL_COOKIE_NAME = "__Host-wall" if _https else "wall"
+CLIENT_COOKIE_NAME = "__Host-client" if _https else "client"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
