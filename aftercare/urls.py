@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from aftercare.views import fitted, future_work, hinge_check, records
+from aftercare.views import fitted, future_work, hinge_check, permissions, records
 
 urlpatterns = [
     path("rooms/<int:pk>/light/", records.add_light_note, name="add_light_note"),
@@ -28,6 +28,7 @@ urlpatterns = [
     path("shelves/<int:pk>/edit/", fitted.edit_shelf, name="edit_shelf"),
     path("shelves/<int:pk>/remove/", fitted.remove_shelf, name="remove_shelf"),
     path("handovers/<int:pk>/pack/issue/", fitted.issue_pack_now, name="issue_pack"),
+    path("commissions/<int:number>/photographs/ask/", permissions.ask_permission, name="ask_permission"),
     # further work
     path("commissions/<int:number>/further-work/add/", future_work.add_future_work, name="add_future_work"),
     path("further-work/<int:pk>/edit/", future_work.edit_future_work, name="edit_future_work"),

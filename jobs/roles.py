@@ -111,6 +111,7 @@ URLS: dict[str, May] = {
     "check_door": May.SITE,
     "finish_hinge_check": May.SITE,
     "hinge_sheet_pdf": May.SITE,
+    "ask_permission": May.SITE,
     "room": May.SITE,
     "add_survey": May.SITE,
     "survey": May.SITE,

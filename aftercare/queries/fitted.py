@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Count
 
-from aftercare.models import FittedFacts
+from aftercare.models import Door, FittedFacts, Shelf
 from aftercare.pack.gather_fitted import OF_THE_WORKSHOP, door_facts, shelf_facts
 from jobs.models import Commission, Workshop
 from jobs.queries.workshop import the_workshop
@@ -48,8 +48,10 @@ def blanks(facts: FittedFacts | None, workshop: Workshop | None) -> list[tuple[s
 
 def fitted_page(commission: Commission) -> dict[str, Any]:
     """Doors and shelves of a commission, as the pack will print them. Three queries."""
-    doors = list(commission.doors.select_related("room").annotate(times_checked=Count("checks")))
-    shelves = list(commission.shelves.select_related("room"))
+    doors = list(
+        Door.objects.filter(commission=commission).select_related("room").annotate(times_checked=Count("checks"))
+    )
+    shelves = list(Shelf.objects.filter(commission=commission).select_related("room"))
     return {
         "commission": commission,
         "doors": list(zip(doors, door_facts(doors, None), strict=True)),
@@ -61,7 +63,7 @@ def fitted_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
     """The part of the commission page. Four queries."""
     facts = FittedFacts.objects.filter(commission=commission).first()
     return {
-        "doors": commission.doors.count(),
-        "shelves": commission.shelves.count(),
+        "doors": Door.objects.filter(commission=commission).count(),
+        "shelves": Shelf.objects.filter(commission=commission).count(),
         "blanks": [words for _, words in blanks(facts, the_workshop())],
     }

@@ -23,7 +23,7 @@ def fitted(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def add_door(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
-    last = commission.doors.order_by("position").last()
+    last = Door.objects.filter(commission=commission).order_by("position").last()
     fresh = Door(commission=commission, position=last.position + 1 if last else 1)
     if last is not None:
         fresh.room_id, fresh.board, fresh.thickness_mm = last.room_id, last.board, last.thickness_mm
