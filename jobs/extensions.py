@@ -12,8 +12,18 @@ from jobs.queries.carry_page import way_in_section
 from jobs.queries.codes import codes_section
 from jobs.queries.pieces_page import found_pieces, pieces_section
 from jobs.queries.sheets import sheets_section
+from jobs.queries.site_day_parts import kit_part, snags_part
 from jobs.queries.survey_page import survey_section
-from jobs.registries import MessageKind, PageSection, erasers, message_kinds, nightly, page_sections, search_sources
+from jobs.registries import (
+    MessageKind,
+    PageSection,
+    erasers,
+    message_kinds,
+    nightly,
+    page_sections,
+    search_sources,
+    site_day_sections,
+)
 
 
 def register() -> None:
@@ -25,6 +35,8 @@ def register() -> None:
     nightly.add("codes", delete_codes_of_ended_jobs)
     erasers.add("codes", forget_codes)
     erasers.add("site", forget_site)
+    site_day_sections.add("kit", PageSection("jobs/site_day/kit.html", kit_part), order=20)
+    site_day_sections.add("snags", PageSection("jobs/site_day/snags.html", snags_part), order=30)
     search_sources.add("pieces", found_pieces, order=50)
 
     page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section), order=10)

@@ -12,6 +12,7 @@ from jobs.carrying.picture import Picture, Polygon
 
 register = template.Library()
 
+SMALL_LETTER = 0.7
 LETTERS_ACROSS = 34  # how many letters of a label go across the picture
 INK, EDGE, AWAY, LATE, SHEET, HATCH = "#20242a", "#78746a", "#7d420d", "#98131a", "#fffdf7", "#e4dfd0"
 # role -> fill, stroke, strokes thick, dashed. Presentation attributes for paper; on screen site.css has its say.
@@ -39,6 +40,7 @@ class Shape:
     dashes: str
     x: float
     y: float
+    letter: float
 
 
 @register.inclusion_tag("jobs/picture.html")
@@ -53,11 +55,12 @@ def picture(drawn: Picture) -> dict[str, Any]:
     }
 
 
-def _shape(polygon: Polygon, line: float) -> Shape:
+def _shape(polygon: Polygon, line: float, letter: float) -> Shape:
     fill, stroke, thick, dashed = LOOKS.get(polygon.role, LOOKS["floor"])
     x, y = _label_place(polygon)
     dashes = f"{line * 4:.1f} {line * 3:.1f}" if dashed else "none"
-    return Shape(polygon, fill, stroke, line * thick, dashes, x, y)
+    small = SMALL_LETTER if polygon.role.startswith("door") else 1  # two leaves stand close together
+    return Shape(polygon, fill, stroke, line * thick, dashes, x, y, letter * small)
 
 
 def _label_place(polygon: Polygon) -> tuple[float, float]:
