@@ -16,6 +16,8 @@ ACTS = {
     "hand_over": "Handed over",
     "undo_handover": "Handover undone",
     "issue_pack": "Handover pack issued",
+    "give_permission": "Use of photographs allowed",
+    "withdraw_permission": "Use of photographs taken back",
 }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs import post
+from jobs import client_parts, post
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
 from jobs.domain.erasing_site import forget_site
 from jobs.domain.photographs import erase_photographs
@@ -28,6 +28,7 @@ from jobs.registries import (
 
 def register() -> None:
     post.register()
+    client_parts.register()
     message_kinds.add(
         "invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation, is_made_when_sent=True)
     )
