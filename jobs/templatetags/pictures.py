@@ -48,11 +48,8 @@ def picture(drawn: Picture) -> dict[str, Any]:
     """The picture as a figure with its caption."""
     across = float(drawn.view_box.split()[2])
     line = across / 400
-    return {
-        "drawn": drawn,
-        "shapes": [_shape(one, line) for one in drawn.polygons],
-        "letter": across / LETTERS_ACROSS,
-    }
+    letter = across / LETTERS_ACROSS
+    return {"drawn": drawn, "shapes": [_shape(one, line, letter) for one in drawn.polygons]}
 
 
 def _shape(polygon: Polygon, line: float, letter: float) -> Shape:
