@@ -27,6 +27,7 @@ from jobs.models.kinds import (
     ReplyState,
     Role,
     SendPolicy,
+    Skill,
     StepKind,
     Track,
     VisitKind,
@@ -39,6 +40,7 @@ from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Re
 from jobs.models.person import Person
 from jobs.models.photograph import Photograph, PhotographPurpose
 from jobs.models.piece import Piece, PiecePlace
+from jobs.models.plan import PlanState, PlanVersion
 from jobs.models.reply import HeldReply
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
@@ -123,6 +125,8 @@ __all__ = [
     "PhotographPurpose",
     "Piece",
     "PiecePlace",
+    "PlanState",
+    "PlanVersion",
     "PointKind",
     "Reading",
     "ReadingKind",
@@ -135,6 +139,7 @@ __all__ = [
     "RoutePlace",
     "RunPlan",
     "SendPolicy",
+    "Skill",
     "Snag",
     "SnagCause",
     "StagePayment",

@@ -1,4 +1,4 @@
-"""Everything the board and the plan read, in six queries whatever the number of commissions."""
+"""Everything the board and the plan read, in eight queries whatever the number of commissions."""
 
 from __future__ import annotations
 
@@ -18,9 +18,14 @@ from jobs.models import (
     Closure,
     Commission,
     HelperDay,
+    Person,
+    PlanState,
+    PlanVersion,
+    Role,
     Step,
     StepKind,
     StepLink,
+    SubcontractorClosure,
     VanDay,
     Visit,
     VisitState,
@@ -37,7 +42,7 @@ BEGIN_BY_THEMSELVES = (StepKind.SPRAYER_BACK, StepKind.APPROVAL, StepKind.DEPOSI
 class DaySpan:
     """Days, both ends included, of which something is true; `owner_id` is the person or client, 0 for the workshop.
 
-    `what` is one of closure, absence, client_away, helper, van, van_gone.
+    `what` is one of closure, absence, client_away, helper, van, van_gone, sub_closed (owner: the subcontractor).
     """
 
     what: str
@@ -55,6 +60,14 @@ class LinkRow(NamedTuple):
     greatest_wait_days: int | None
 
 
+class MakerRow(NamedTuple):
+    """Somebody who makes, with the skills they are kept to; none named means all of them."""
+
+    pk: int
+    name: str
+    skills: list[str]
+
+
 @dataclass(frozen=True)
 class LiveRecord:
     """The commissions that are not closed, with all that hangs on them, at one instant."""
@@ -70,6 +83,9 @@ class LiveRecord:
     visit_access: dict[int, AccessArrangement]
     """By visit, which then wins."""
     days: tuple[DaySpan, ...]
+    makers: tuple[MakerRow, ...] = ()
+    version: PlanVersion | None = None
+    """The plan in force, which may have been made for a record that has changed since."""
 
     @cached_property
     def today(self) -> dt.date:
@@ -100,10 +116,10 @@ class LiveRecord:
 
 
 def load_live(workshop: Workshop, now: dt.datetime) -> LiveRecord:
-    """Six queries."""
+    """Eight queries."""
     live = Q(commission__closed_on__isnull=True)
     steps: dict[int, list[Step]] = defaultdict(list)
-    for step in Step.objects.filter(live):
+    for step in Step.objects.filter(live).select_related("subcontractor"):
         steps[step.commission_id].append(step)
     visits: dict[int, list[Visit]] = defaultdict(list)
     for visit in Visit.objects.filter(live, state__in=[VisitState.ARRANGED, VisitState.TO_ARRANGE]):
@@ -124,6 +140,11 @@ def load_live(workshop: Workshop, now: dt.datetime) -> LiveRecord:
         access={one.commission_id: one for one in access if one.visit_id is None},
         visit_access={one.visit_id: one for one in access if one.visit_id is not None},
         days=load_days(since=workshop.local_day(now) - LOOK_BACK),
+        makers=tuple(
+            MakerRow(*row)
+            for row in Person.objects.filter(role=Role.MAKER, is_active=True).values_list(*MakerRow._fields)
+        ),
+        version=PlanVersion.objects.filter(state=PlanState.CURRENT).first(),
     )
 
 
@@ -139,6 +160,7 @@ def load_days(since: dt.date) -> tuple[DaySpan, ...]:
         ("helper", HelperDay.objects.all(), "person_id"),
         ("van", VanDay.objects.filter(available=True), ""),
         ("van_gone", VanDay.objects.filter(available=False), ""),
+        ("sub_closed", SubcontractorClosure.objects.all(), "subcontractor_id"),
     ]
     first = _as_rows("closure", Closure.objects.all(), "", since)
     return tuple(DaySpan(*row) for row in first.union(*(_as_rows(*one, since) for one in ranges), all=True))

@@ -48,12 +48,12 @@ def words(row):
 
 
 @pytest.mark.parametrize("count", [1, 3])
-def test_six_queries(shop, maker, django_assert_num_queries, count):
+def test_eight_queries(shop, maker, django_assert_num_queries, count):
     for _ in range(count):
         commission = make_commission(maker=maker, done=DOORS_AWAY)
         make_visit(commission, starts_at=at(30))
         make_access(commission)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         assert len(job_board(shop, NOW).rows) == count
 
 
@@ -81,7 +81,8 @@ def test_rows_stand_in_the_order_of_their_next_fixed_day(shop, maker):
         ([K.SURVEY], [K.DRAWING], ["Drawing done Wed 10"]),
         (up_to(K.APPROVAL), [], ["Waiting for the go-ahead"]),
         (up_to(K.DOORS), [], ["Make doors, by Fri 12", "Order materials and bought-in parts"]),
-        (DOORS_AWAY, [K.CARCASSES, K.BOUGHT_IN], ["Doors due back Tue 23", "Carcasses done Mon 15"]),
+        # The dry fit is held back until the doors come, to keep the floor free.
+        (DOORS_AWAY, [K.CARCASSES, K.BOUGHT_IN], ["Doors due back Tue 23", "Carcasses done Mon 22"]),
         (
             [*DOORS_AWAY, K.CARCASSES],
             [K.FINISH],
