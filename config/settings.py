@@ -179,8 +179,11 @@ ACCOUNT_RATE_LIMITS = {
     "invite_person": "30/h/user",
     "invitation": "20/h/ip",
     "pair_wall_screen": "10/10m/ip,60/10m/key",
+    "client_link": "30/10m/ip",
+    "client_new_link": "6/h/ip",
 }
 WALL_COOKIE_NAME = "__Host-wall" if _https else "wall"
+CLIENT_COOKIE_NAME = "__Host-client" if _https else "client"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True

@@ -1,5 +1,5 @@
-"""Once a minute: queue what has become due, send it, read the answers, keep the plan. Run by the one django-q2 schedule, or by
-`manage.py sweep` from cron or a systemd timer."""
+"""Once a minute: queue what has become due, send it, read the answers, keep the plan. Run by the one django-q2
+schedule, or by `manage.py sweep` from cron or a systemd timer."""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from aftercare.demo.cast import Cast, make_cast
+from aftercare.demo.codes import keep_demo_code
 from aftercare.demo.days import DemoDays
 from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
@@ -41,6 +42,7 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     upstairs = next(commission for commission in live if commission.nickname == "Quay House")
     for sentence in fill_site_day(upstairs, cast, days):
         say(f"Way in at {upstairs.nickname}: {sentence}")
+    say(keep_demo_code(upstairs, cast, now))
     sweep(now)
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
 

@@ -9,6 +9,7 @@ from aftercare.models.handover import Handover
 from aftercare.models.hinge_check import DoorCheck, HingeCheck, Looked, Parts, Verdict
 from aftercare.models.issued_pack import IssuedPack
 from aftercare.models.light_note import LightNote, LightNoteSource
+from aftercare.models.permission import Permission, PermissionWay, PhotographUse
 from aftercare.models.shelf import Shelf
 
 __all__ = [
@@ -25,6 +26,9 @@ __all__ = [
     "Looked",
     "MayWrite",
     "Parts",
+    "Permission",
+    "PermissionWay",
+    "PhotographUse",
     "Shelf",
     "Verdict",
 ]

@@ -25,7 +25,6 @@ from jobs.queries.plan_store import (
     places_to_store,
     stored_plan,
     terms_of,
-    with_terms_of,
 )
 from jobs.queries.planning_input import instance_of
 from jobs.refusal import Refusal
@@ -44,16 +43,14 @@ class Input:
     live: LiveRecord
     instance: Instance
     digest: str
-
-    @property
-    def version(self) -> PlanVersion | None:
-        return self.live.version
+    version: PlanVersion | None
 
 
 def read_input(workshop: Workshop, now: dt.datetime) -> Input:
     live = load_live(workshop, now)
     instance = instance_of(live)
-    return Input(live, instance, input_hash(instance))
+    version = PlanVersion.objects.filter(state=PlanState.CURRENT).first()
+    return Input(live, instance, input_hash(instance), version)
 
 
 def keep_plan(workshop: Workshop, now: dt.datetime) -> int:
@@ -108,8 +105,7 @@ def offer_improvement(
         raise Refusal("", "The plan in force was made before the last change: make a new plan first.")
     before = stored_plan(current, found.instance)
     plan = improve(found.instance, before, iterations, keep_going=keep_going)
-    terms = with_terms_of(found.instance, before)
-    gain = terms["late"] + terms["floor"] - plan.cost.late - plan.cost.floor
+    gain = before.cost.total - plan.cost.total
     is_worth_it = gain >= WORTH_OFFERING and solver_present()
     if is_worth_it:
         _check(found.instance, plan)

@@ -6,6 +6,7 @@ from jobs.models.access import AccessArrangement
 from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
 from jobs.models.calendar_copy import CalendarCopy
 from jobs.models.client import Client, ClientAway
+from jobs.models.client_link import ClientDecision, ClientLink, ClientSession, LinkScope, SlotOffer
 from jobs.models.commission import Commission
 from jobs.models.consignment import Condition, Consignment, ConsignmentItem, ItemReturn
 from jobs.models.contract import CANCELLATION_CAUTION, Contract, Variation, WhereAgreed
@@ -82,7 +83,10 @@ __all__ = [
     "Channel",
     "Client",
     "ClientAway",
+    "ClientDecision",
     "ClientKey",
+    "ClientLink",
+    "ClientSession",
     "Closure",
     "CodeKind",
     "Commission",
@@ -113,6 +117,7 @@ __all__ = [
     "KitKind",
     "KitList",
     "KitListItem",
+    "LinkScope",
     "LoadItem",
     "Message",
     "MessageState",
@@ -140,6 +145,7 @@ __all__ = [
     "RunPlan",
     "SendPolicy",
     "Skill",
+    "SlotOffer",
     "Snag",
     "SnagCause",
     "StagePayment",

@@ -18,7 +18,7 @@ from jobs.carrying.carry import (
     what_fits,
 )
 from jobs.carrying.lifting import CAUTION, SOURCE, Lift, Posture
-from jobs.carrying.van import LoadPlan, plan_loads
+from jobs.carrying.van import LoadPlan, plan_loads, smallest_van_for
 from jobs.carrying.weights import PieceWeight
 from jobs.models import (
     AccessArrangement,
@@ -29,6 +29,7 @@ from jobs.models import (
     Piece,
     PointKind,
     RoutePlace,
+    Van,
     Visit,
     VisitKind,
     VisitState,
@@ -37,6 +38,7 @@ from jobs.models import (
 from jobs.pure_errors import MeasureError
 from jobs.queries.carry_values import pure_log, pure_van
 from jobs.queries.piece_values import lift_of, load_piece, weight_of
+from jobs.queries.route_page import room_routes
 from jobs.words import day_in_words, time_in_words
 
 
@@ -75,6 +77,7 @@ class Carry:
     fits: SlotLoad | None
     leave_at: dt.datetime | None
     loads: LoadPlan | None
+    other_vans: tuple[str, ...]
     missing: tuple[str, ...]
 
     @property
@@ -91,6 +94,16 @@ def carry_page(commission: Commission, workshop: Workshop, now: dt.datetime) -> 
     carry = carry_of(commission, workshop, now)
     records = CarryRecord.objects.select_related("commission").order_by("-done_on", "-pk")[:10]
     return {"carry": carry, "source": SOURCE, "caution": CAUTION, "records": list(records)}
+
+
+def way_in_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
+    """For the commission page: what will not go, crew, leaving time, loads; with source and caution."""
+    workshop = Workshop.objects.order_by("pk").first() or Workshop()
+    places = list(commission.route_places.all())
+    pieces = list(commission.pieces.select_related("room"))
+    routes = room_routes(places, pieces) if places and pieces else []
+    carry = carry_of(commission, workshop, now, pieces=pieces, places=places) if pieces else None
+    return {"places": len(places), "routes": routes, "carry": carry, "source": SOURCE, "caution": CAUTION}
 
 
 def carry_of(
@@ -132,6 +145,7 @@ def carry_of(
         fits=fits,
         leave_at=leave_at,
         loads=loads,
+        other_vans=_other_vans(loads),
         missing=missing,
     )
 
@@ -198,6 +212,22 @@ def _loads(pieces: Sequence[Piece], plan: CarryPlan) -> tuple[LoadPlan | None, s
         return plan_loads(loads, pure_van(plan.van), people_and_kit_kg=plan.people_and_kit_kg), ""
     except MeasureError as fault:
         return None, fault.sentence
+
+
+def _other_vans(loads: LoadPlan | None) -> tuple[str, ...]:
+    """For each weighed piece that the chosen van does not take: which of ours does, or that none does. One query,
+    and only where there is such a piece."""
+    left_out = [entry.piece for entry in loads.left_out if entry.piece.weight_kg is not None] if loads else []
+    if not left_out:
+        return ()
+    vans = [pure_van(van) for van in Van.objects.all()]
+    words = []
+    for piece in left_out:
+        try:
+            words.append(f"{smallest_van_for(piece, vans).name} takes {piece.name}.")
+        except MeasureError as fault:
+            words.append(fault.sentence)
+    return tuple(words)
 
 
 def delivery_visit(commission: Commission, now: dt.datetime) -> Visit | None:

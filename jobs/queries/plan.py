@@ -1,8 +1,8 @@
 """The plan as screens see it: dates for every step of every live commission, and what each has to spare.
 
-`plan_of_all` is the interface. Dates come from the finite-capacity plan (`plan_store.plan_in_force`), so they are dates
-that the workshop can keep; slack and latest starts come from the critical path, which asks what one commission could
-do if it had the workshop to itself.
+`plan_of_all` is the interface. Dates come from the finite-capacity plan (`plan_store.plan_in_force`), so the workshop
+can keep them; slack and latest starts come from the critical path, which asks what one commission could do if it had
+the workshop to itself.
 """
 
 from __future__ import annotations
@@ -65,8 +65,8 @@ class CommissionPlan:
     `slack_half_days`: latest start of wrapping that still keeps the next fixed client date, minus the later strand's
     earliest finish, in working half-days; None where no date is fixed. Once wrapped, it is measured at the first step
     still to come. `late_half_days`: by how much the plan misses the worst of the dates given to the client, although
-    there may be slack, because others hold the hands or the floor. `refused_because` says why it could not be planned;
-    its steps then have recorded dates only.
+    there may be slack, because others hold the hands or the floor. `refused_because` says why it could not be
+    planned; its steps then have recorded dates only.
     """
 
     commission_id: int
@@ -101,7 +101,7 @@ class Planned:
 
 
 def plan_of_all(workshop: Workshop, now: dt.datetime) -> PlanView:
-    """Eight queries, whatever the number of commissions."""
+    """Six queries, whatever the number of commissions."""
     return plan_from(load_live(workshop, now))
 
 

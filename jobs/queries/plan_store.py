@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from jobs.models import PlanVersion
 from jobs.planning.calendars import HalfDayAxis
-from jobs.planning.compiled import Compiled, compile_instance
+from jobs.planning.compiled import compile_instance
 from jobs.planning.cost import plan_cost
 from jobs.planning.first_plan import first_plan, input_hash
 from jobs.planning.network import CostTerms, Instance, Placed, Plan, Refused
 from jobs.planning.replan import keep
 from jobs.planning.validate import validate
-from jobs.queries.live import LiveRecord
+from jobs.queries.live import LiveRecord, VersionRow
 
 
 def plan_in_force(live: LiveRecord, instance: Instance) -> Plan:
@@ -27,7 +27,7 @@ def plan_in_force(live: LiveRecord, instance: Instance) -> Plan:
     return first_plan(instance) if version is None else keep(instance, stored_plan(version, instance))
 
 
-def stored_plan(version: PlanVersion, instance: Instance) -> Plan:
+def stored_plan(version: PlanVersion | VersionRow, instance: Instance) -> Plan:
     """A version along the axis of an instance, which may have changed since: then it says where things stood."""
     good, refused = validate(instance)
     compiled = compile_instance(good)
@@ -42,13 +42,9 @@ def stored_plan(version: PlanVersion, instance: Instance) -> Plan:
     kept = [one for one in kept if one.commission_id in planned and one.commission_id not in known]
     return Plan(
         places=places,
-        cost=CostTerms(**version.terms),
+        cost=plan_cost(compiled, {compiled.index[id]: place for id, place in places.items()}),
         refused=tuple(sorted((*refused, *kept), key=lambda one: one.commission_id)),
-        method=version.method,
-        seed=version.seed,
-        solver_version=version.solver_version,
         input_hash=version.input_hash,
-        hit_time_limit=version.hit_time_limit,
     )
 
 
@@ -94,15 +90,5 @@ def moved_between(instance: Instance, before: Plan | None, after: Plan) -> list[
     return found
 
 
-def with_terms_of(instance: Instance, plan: Plan, before: Mapping[str, Placed] | None = None) -> dict[str, int]:
-    """The cost of a plan term by term, computed anew for this instance."""
-    compiled = compile_instance(validate(instance)[0])
-    return terms_of(plan_cost(compiled, _by_position(compiled, plan), before))
-
-
 def terms_of(cost: CostTerms) -> dict[str, int]:
     return {"late": cost.late, "floor": cost.floor, "moved_told": cost.moved_told, "shift": cost.shift}
-
-
-def _by_position(compiled: Compiled, plan: Plan) -> dict[int, Placed]:
-    return {compiled.index[id]: place for id, place in plan.places.items() if id in compiled.index}

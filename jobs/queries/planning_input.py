@@ -43,7 +43,7 @@ STEP_DAYS = 60
 BREAK_HOURS = 1.0
 NOON = dt.time(13, 0)
 LONGEST_FETCH_HALF_DAYS = 2
-"""A step of a day at most can wait for a day on which the sprayer works; a longer one only begins with the fetching."""
+"""Up to a day, a step can wait for days on which the sprayer works; a longer one only begins with the fetching."""
 VISIT_STEPS = {
     VisitKind.SURVEY: StepKind.SURVEY,
     VisitKind.DELIVERY: StepKind.DELIVER,

@@ -37,10 +37,10 @@ def is_open(instance, start, day):
 
 
 @pytest.mark.parametrize("count", [1, 3, 30])
-def test_eight_queries_whatever_the_number_of_commissions(shop, maker, django_assert_num_queries, count):
+def test_six_queries_whatever_the_number_of_commissions(shop, maker, django_assert_num_queries, count):
     for _ in range(count):
         make_visit(make_commission(maker=maker))
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(6):
         instance = planning_input(shop, NOW)
     assert len(instance.commissions) == count
 
