@@ -14,6 +14,7 @@ import time
 import pytest
 from allauth.mfa.models import Authenticator
 from django.apps import apps
+from django.conf import settings
 from django.core import serializers
 from django.db import connection
 from django.db.models.signals import post_save
@@ -24,6 +25,7 @@ from weasyprint import HTML
 from aftercare.demo.story import tell
 from jobs.domain.codes import delete_code, keep_code, reveal_code
 from jobs.domain.feeds import make_feed
+from jobs.domain.links import exchange_link, make_link
 from jobs.domain.sign_in import add_wall_screen
 from jobs.models import AccessCode, Commission, DaybookLine, Message, RevealLog, Role, Workshop
 from jobs.roles import URLS, May
@@ -102,13 +104,19 @@ def story(tmp_path, settings, logged):
         post_save.disconnect(plant, sender=Commission)
 
 
-def browsers() -> dict[str, Browser]:
+def browsers(commission: Commission) -> dict[str, Browser]:
+    """Every kind of visitor, the client of `commission` among them."""
     found = {"nobody": Browser(), "wall": Browser()}
     for role in Role:
         found[role.value] = Browser()
         person = make_maker(role=role, may_see_codes=True, email=f"{role.value}@example.org")
         found[role.value].force_login(person)
     now = dt.datetime.now(dt.UTC)
+    _, token = make_link(commission=commission, now=now, actor=None)
+    session = exchange_link(token=token, now=now)
+    assert session is not None
+    found["client"] = Browser()
+    found["client"].cookies[settings.CLIENT_COOKIE_NAME] = session[1]
     _, code = add_wall_screen(name="Bench", now=now, actor=None)
     found["wall"].post(reverse("pair_wall_screen"), {"code": code})
     return found
@@ -117,10 +125,9 @@ def browsers() -> dict[str, Browser]:
 def pages(numbers: list[int], uuid: object) -> list[tuple[str, bytes]]:
     """Every address of the program, for one commission after another, as each kind of visitor."""
     made = []
-    _, token = make_feed(
-        now=dt.datetime.now(dt.UTC), actor=None, person=Commission.objects.get(number=numbers[0]).maker
-    )
-    for who, browser in browsers().items():
+    first = Commission.objects.get(number=numbers[0])
+    _, token = make_feed(now=dt.datetime.now(dt.UTC), actor=None, person=first.maker)
+    for who, browser in browsers(first).items():
         for number in numbers if who == "maker" else numbers[:1]:
             for pk in {1, Commission.objects.get(number=number).pk}:
                 for name, address in addresses(number=number, pk=pk, uuid=uuid, token=token).items():
@@ -166,7 +173,12 @@ def check_what_was_searched(made: list[tuple[str, bytes]]) -> None:
     }  # fmt: skip
     opened = {name.partition(" as ")[0] for name in names if name.endswith("as maker: 200")}
     assert {"commission", "job_board", "client", "codes", "messages", "workshop"} <= opened
-    assert {"feed as nobody: 200", "job_board as wall: 200", "site_day as helper: 200"} <= names
+    assert {
+        "feed as nobody: 200",
+        "client_page as client: 200",
+        "job_board as wall: 200",
+        "site_day as helper: 200",
+    } <= names
     assert sum(name.endswith(".eml") for name in names) >= 2
 
 
