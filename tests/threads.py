@@ -18,7 +18,7 @@ from django.db import connection, connections
 
 @contextmanager
 def real_database(folder: Path) -> Iterator[None]:
-    """Inside, a new thread's connection leads to a file with the rows as they now stand. Elsewhere than SQLite: as is."""
+    """Inside, a new thread's connection leads to a file with the rows as they stand; other databases stay as is."""
     if connection.vendor != "sqlite":
         yield
         return

@@ -169,11 +169,14 @@ def test_two_clients_press_at_the_same_moment_and_one_has_it(tmp_path):
     with real_database(tmp_path):
         for pair in rounds:
             outcomes = at_once(
-                lambda pair=pair: pick(pair[0], workshop, links[0]), lambda pair=pair: pick(pair[1], workshop, links[1])
+                lambda pair=pair: pick(pair[0], workshop, links[0]),
+                lambda pair=pair: pick(pair[1], workshop, links[1]),
             )
             outcome_names = sorted(type(one).__name__ for one in outcomes)
             assert outcome_names == ["ClientDecision", "SlotTaken"], outcomes
-        (counts,) = at_once(lambda: (Visit.objects.count(), VisitSlot.objects.count(), ClientDecision.objects.count()))
+        (counts,) = at_once(
+            lambda: (Visit.objects.count(), VisitSlot.objects.count(), ClientDecision.objects.count())
+        )
     assert counts == (4, 32, 4)
 
 
