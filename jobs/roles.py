@@ -294,6 +294,7 @@ URLS: dict[str, May] = {
     "new_person": May.WORKSHOP,
     "edit_person": May.WORKSHOP,
     "invite_person": May.WORKSHOP,
+    "forget_factors": May.WORKSHOP,
     "add_wall_screen": May.WORKSHOP,
     "revoke_wall_screen": May.WORKSHOP,
 }

@@ -85,6 +85,7 @@ urlpatterns = [
     path("people/new/", workshop.new_person, name="new_person"),
     path("people/<int:pk>/edit/", workshop.edit_person, name="edit_person"),
     path("people/<int:pk>/invite/", sign_in.invite_person, name="invite_person"),
+    path("people/<int:pk>/forget-factors/", sign_in.forget_factors, name="forget_factors"),
     path("invitation/<str:token>/", sign_in.accept_invitation, name="accept_invitation"),
     path("wall/", sign_in.pair_wall_screen, name="pair_wall_screen"),
     path("wall-screens/add/", sign_in.add_wall_screen, name="add_wall_screen"),

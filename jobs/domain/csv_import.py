@@ -73,7 +73,7 @@ def _email(text: str) -> str:
 def _phone(text: str) -> str:
     number = to_python(text)
     if number is None or not number.is_valid():
-        raise ValueError(f"“{text}” is no telephone number; write it as 01632 960123 or +44 1632 960123.")
+        raise ValueError(f"“{text}” is no telephone number; write it as 020 7946 0123 or +44 20 7946 0123.")
     return str(number.as_e164)
 
 
@@ -100,7 +100,7 @@ def _degrees(most: int) -> Callable[[str], float]:
 CLIENT_COLUMNS = (
     ("name", "needed", "Priscilla Quennell"),
     ("email", "for invites and the handover pack", "quennell@example.org"),
-    ("phone", "", "01632 960123"),
+    ("phone", "", "020 7946 0123"),
     ("address", "", "7 Tannery Lane, Fieldgate"),
     ("postcode", "", ""),
     ("notes", "never a key or alarm code", ""),

@@ -109,6 +109,7 @@ WORDS: dict[str, str] = {
     "add_person": "Person added",
     "edit_person": "Person changed",
     "invite_person": "Person invited",
+    "forget_factors": "Second factors taken out",
     "accept_invitation": "Invitation accepted",
     "add_wall_screen": "Wall screen added",
     "pair_wall_screen": "Wall screen paired",

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import F
 
 from jobs.calendar_days import DayRange, add_working_days
 from jobs.models import Closure, Commission, KitList, LoadItem, StepKind, VisitKind, VisitState, Workshop
+from jobs.queries.carry_page import carry_of
 
 SHOWN_DAYS_BEFORE = 5  # working days: time to order and to get it; common practice, no source
 
@@ -31,6 +33,10 @@ def load_day(commission: Commission, workshop: Workshop, now: dt.datetime) -> dt
 def shown_from(day: dt.date, workshop: Workshop) -> dt.date:
     """From this day on a shortage is shown: five working days before loading. One query."""
     closures = [DayRange(one.first_day, one.last_day, one.reason) for one in Closure.objects.all()]
+    return load_shown_from(day, workshop, closures)
+
+
+def load_shown_from(day: dt.date, workshop: Workshop, closures: Iterable[DayRange] = ()) -> dt.date:
     return add_working_days(
         day, -SHOWN_DAYS_BEFORE, nation=workshop.nation, weekdays=workshop.weekdays, closures=closures
     )
@@ -59,6 +65,7 @@ def kit_page(commission: Commission, workshop: Workshop, now: dt.datetime) -> di
         "is_pressing": day is not None and workshop.local_day(now) >= shown_from(day, workshop),
         "loaded": sum(1 for item in items if item.loaded_at is not None),
         "kit_lists": KitList.objects.all(),
+        "heavy": carry_of(commission, workshop, now).heavy,
     }
 
 
