@@ -155,6 +155,7 @@ class Migration(migrations.Migration):
                 ('verdict', models.CharField(choices=[('as_fitted', 'As fitted: nothing done'), ('adjusted', 'Adjusted, in order now'), ('watch', 'In order, look again'), ('snag', 'Snag: to be put right')], max_length=10, verbose_name='verdict')),
                 ('words', models.CharField(blank=True, max_length=200, verbose_name='what is wrong, or what was done')),
                 ('door', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='checks', to='aftercare.door')),
+                ('snag', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='jobs.snag')),
                 ('step', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='jobs.step')),
                 ('check_of', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='doors', to='aftercare.hingecheck')),
             ],
