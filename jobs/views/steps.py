@@ -107,6 +107,8 @@ def edit_step(request: WorkshopRequest, pk: int) -> HttpResponse:
         back=step.commission.get_absolute_url(),
         submit="Save the step",
         lead=turnaround_words(step.subcontractor, request.workshop),
+        take_out_url=None if step.started_at else reverse("remove_step", args=[pk]),
+        take_out_words="Take this step out",
     )
 
 
