@@ -670,6 +670,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('purpose', models.CharField(choices=[('survey', 'Survey'), ('route_before', 'Route before the carry'), ('route_after', 'Route after the carry'), ('room_before', 'Room before the work'), ('room_after', 'Room after the work'), ('hidden', 'Pipes, cables and fixings before they are covered'), ('work', 'Work in hand'), ('snag', 'Snag'), ('finished', 'Finished furniture')], default='work', max_length=14, verbose_name='what for')),
                 ('words', models.CharField(blank=True, max_length=200, verbose_name='what it shows')),
+                ('is_shown_to_client', models.BooleanField(default=False, verbose_name="show it on the client's page")),
                 ('file', models.FileField(max_length=200, upload_to='photographs/')),
                 ('small', models.FileField(max_length=200, upload_to='photographs/')),
                 ('sha256', models.CharField(max_length=64)),
