@@ -29,6 +29,7 @@ def aspect_of(room: Room) -> Aspect | None:
         furniture_facing_deg=room.furniture_facing_deg,
         window_width_mm=room.window_width_mm,
         window_height_mm=room.window_height_mm,
+        window_sill_mm=room.window_sill_mm,
         obstruction_deg=room.obstruction_deg,
     )
 

@@ -48,11 +48,12 @@ class RoomForm(PlainModelForm):
         model = Room
         fields = [
             "name", "storey", "window_facing_deg", "furniture_facing_deg", "window_width_mm", "window_height_mm",
-            "obstruction_deg",
+            "window_sill_mm", "obstruction_deg",
         ]  # fmt: skip
         help_texts = {
             "window_facing_deg": "Stand inside and look straight out: north 0, east 90, south 180, west 270.",
             "furniture_facing_deg": "The way you look with your back against the shut doors.",
+            "window_sill_mm": "With the height of the window it says how far the sun reaches across the floor.",
             "obstruction_deg": "Roofs or trees opposite, seen from the window: 0 is an open view.",
         }
 

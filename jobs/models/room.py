@@ -24,6 +24,7 @@ class Room(models.Model):
     )
     window_width_mm = models.PositiveIntegerField("window width, mm", null=True, blank=True)
     window_height_mm = models.PositiveIntegerField("window height, mm", null=True, blank=True)
+    window_sill_mm = models.PositiveIntegerField("window sill above the floor, mm", null=True, blank=True)
     obstruction_deg = models.PositiveSmallIntegerField(
         "height of what stands opposite, degrees", default=0, validators=OBSTRUCTION
     )
