@@ -2,7 +2,21 @@ from __future__ import annotations
 
 from django.urls import path
 
-from jobs.views import board, clients, codes, commissions, records, sign_in, steps, subcontractors, visits, workshop
+from jobs.views import (
+    board,
+    carry,
+    clients,
+    codes,
+    commissions,
+    pieces,
+    records,
+    sign_in,
+    steps,
+    subcontractors,
+    surveys,
+    visits,
+    workshop,
+)
 
 urlpatterns = [
     path("", board.board, name="job_board"),
@@ -72,4 +86,43 @@ urlpatterns = [
     path("calendar-days/<str:kind>/<int:pk>/remove/", workshop.remove_day, name="remove_day"),
     path("messages/", workshop.messages_page, name="messages"),
     path("messages/<int:pk>/retry/", workshop.retry_message, name="retry_message"),
+    # the room measured, and what has changed since
+    path("rooms/<int:pk>/", surveys.room, name="room"),
+    path("rooms/<int:pk>/surveys/add/<str:purpose>/", surveys.add_survey, name="add_survey"),
+    path("rooms/<int:pk>/features/add/", surveys.add_feature, name="add_feature"),
+    path("rooms/<int:pk>/run/", surveys.room_run, name="room_run"),
+    path("surveys/<int:pk>/", surveys.survey, name="survey"),
+    path("surveys/<int:pk>/edit/", surveys.edit_survey, name="edit_survey"),
+    path("surveys/<int:pk>/sign-off/", surveys.sign_off_survey, name="sign_off_survey"),
+    path("features/<int:pk>/edit/", surveys.edit_feature, name="edit_feature"),
+    path("features/<int:pk>/remove/", surveys.remove_feature, name="remove_feature"),
+    path("commissions/<int:number>/changes/", surveys.changes, name="changes"),
+    path("commissions/<int:number>/declarations/add/", surveys.add_declaration, name="add_declaration"),
+    path("commissions/<int:number>/works-since/add/", surveys.add_work_since, name="add_work_since"),
+    path("works-since/<int:pk>/remove/", surveys.remove_work_since, name="remove_work_since"),
+    # pieces
+    path("commissions/<int:number>/pieces/", pieces.pieces, name="pieces"),
+    path("commissions/<int:number>/pieces/add/", pieces.add_piece, name="add_piece"),
+    path("commissions/<int:number>/pieces/table/", pieces.piece_table, name="piece_table"),
+    path("commissions/<int:number>/pieces.csv", pieces.pieces_csv, name="pieces_csv"),
+    path("commissions/<int:number>/pieces/count/<str:stage>/", pieces.count_pieces, name="count_pieces"),
+    path("commissions/<int:number>/labels.pdf", pieces.labels_pdf, name="labels_pdf"),
+    path("pieces/<int:pk>/", pieces.piece, name="piece"),
+    path("pieces/<int:pk>/edit/", pieces.edit_piece, name="edit_piece"),
+    path("pieces/<int:pk>/remove/", pieces.remove_piece, name="remove_piece"),
+    path("pieces/<int:pk>/label.pdf", pieces.label_pdf, name="label_pdf"),
+    # the way in, the carry, the site day
+    path("commissions/<int:number>/route/", carry.route, name="route"),
+    path("commissions/<int:number>/route/add/<str:kind>/", carry.add_route_place, name="add_route_place"),
+    path("route-places/<int:pk>/edit/", carry.edit_route_place, name="edit_route_place"),
+    path("route-places/<int:pk>/move/<str:way>/", carry.move_route_place, name="move_route_place"),
+    path("route-places/<int:pk>/remove/", carry.remove_route_place, name="remove_route_place"),
+    path("commissions/<int:number>/carry/", carry.carry, name="carry"),
+    path("commissions/<int:number>/carry/plan/", carry.plan_carry, name="plan_carry"),
+    path("commissions/<int:number>/carry/record/", carry.record_carry, name="record_carry"),
+    path("commissions/<int:number>/site-day/", carry.site_day, name="site_day"),
+    path("commissions/<int:number>/site-day.pdf", carry.site_day_pdf, name="site_day_pdf"),
+    path("vans/", carry.vans, name="vans"),
+    path("vans/new/", carry.new_van, name="new_van"),
+    path("vans/<int:pk>/edit/", carry.edit_van, name="edit_van"),
 ]

@@ -9,6 +9,7 @@ from jobs.pure_errors import MeasureError
 
 LONGEST_MM = 30_000  # no room, corridor or van of this trade is longer; a larger figure is a slip
 LONGEST_TEXT = 20
+SHORT_FIGURE = 100  # with a decimal point and below this it can be metres
 
 _NUMBER = re.compile(r"(?P<sign>[-+]?)(?P<digits>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>mm|cm|m)?", re.ASCII)
 _MM_PER_UNIT = {"cm": Decimal(10), "m": Decimal(1000)}
@@ -34,7 +35,9 @@ def parse_length_mm(text: str, field: str, *, minimum_mm: int = 1, maximum_mm: i
     number = Decimal(match["digits"].replace(",", "."))
     if match["unit"] in _MM_PER_UNIT:
         raise _other_unit(typed, number * _MM_PER_UNIT[match["unit"]], field)
-    if number != number.to_integral_value() or "," in match["digits"]:
+    # 2.0 is as much a question as 2.4; 600.0, as spreadsheets write it, can only be 600.
+    is_short = "." in match["digits"] and number < SHORT_FIGURE
+    if number != number.to_integral_value() or "," in match["digits"] or is_short:
         raise _two_readings(typed, number, match["digits"], field)
     return check_length_mm(int(number), field, minimum_mm=minimum_mm, maximum_mm=maximum_mm)
 
@@ -82,7 +85,7 @@ def _two_readings(typed: str, number: Decimal, digits: str, field: str) -> Measu
     as_metres = (number * 1000).to_integral_value()
     if "," in digits and len(digits.split(",")[1]) == 3:
         remedy = f"Is it {as_metres} mm or {number.normalize():f} mm? Type {as_metres} if the first is meant."
-    elif number < 100:
+    elif number < SHORT_FIGURE:
         remedy = (
             f"Is it {as_metres} mm ({number.normalize():f} m) or {number.normalize():f} mm? "
             f"Type {as_metres} or {int(number)}, in whole millimetres."

@@ -16,9 +16,11 @@ LATE_TOLD_HALF_DAY = 40
 """For a date told to a client; times the weight of the step."""
 FLOOR_HALF_DAY = 1
 MOVED_TOLD = 30
-"""For each date told to a client that a re-plan moves at all."""
+"""For each date told to a client that a re-plan moves at all, however little."""
 SHIFT_HALF_DAY = 1
 """For each half-day by which a re-plan moves a step nobody outside was told of."""
+MOVED = 3
+"""For each such step that is moved at all: one long shift disturbs a workshop less than many short ones."""
 
 
 def late_cost_per_half_day(compiled: Compiled, i: int) -> int:
@@ -64,8 +66,8 @@ def churn_of(compiled: Compiled, i: int, place: Placed, before: Mapping[str, Pla
     """Cost of moving step i away from its place before, told and internal."""
     step = compiled.steps[i]
     old = before.get(step.id)
-    if old is None or old.start == place.start:
+    if old is None or old.start == place.start or step.started_slot is not None:
         return 0, 0
     if step.told_client:
         return MOVED_TOLD, 0
-    return 0, SHIFT_HALF_DAY * abs(place.start - old.start)
+    return 0, MOVED + SHIFT_HALF_DAY * abs(place.start - old.start)

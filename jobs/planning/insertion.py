@@ -103,9 +103,11 @@ def latest_keeping_order(compiled: Compiled, trial: Profile, places: Mapping[int
     return last_open(compiled.masks[i] & trial.room(compiled, i), start)
 
 
-def earliest_keeping_order(compiled: Compiled, trial: Profile, places: Mapping[int, Placed], i: int) -> int | None:
+def earliest_keeping_order(
+    compiled: Compiled, trial: Profile, places: Mapping[int, Placed], i: int, not_before: int = 0
+) -> int | None:
     """Earliest start of i with all others where they are; its own demands must have been given back."""
-    bound = compiled.lower[i]
+    bound = max(compiled.lower[i], not_before)
     for arc in compiled.preds[i]:
         bound = max(bound, arc.earliest_start(places[arc.before].end))
     for arc in compiled.succs[i]:

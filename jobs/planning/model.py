@@ -15,6 +15,7 @@ from jobs.planning.calendars import first_open, last_open, span_mask
 from jobs.planning.compiled import Compiled, Span
 from jobs.planning.cost import (
     FLOOR_HALF_DAY,
+    MOVED,
     MOVED_TOLD,
     SHIFT_HALF_DAY,
     late_cost_per_half_day,
@@ -222,12 +223,12 @@ def add_lateness(model: Model) -> None:
 
 
 def add_churn(model: Model, before: Mapping[str, Placed]) -> None:
-    """Cost of moving: a count for dates told to clients, the size of the shift for the rest."""
+    """Cost of moving: a count for dates told to clients, a small one and the size of the shift for the rest."""
     cp = model.cp
     for i in model.positions:
         step = model.compiled.steps[i]
         old = before.get(step.id)
-        if old is None:
+        if old is None or step.started_slot is not None:
             continue
         start = model.starts[i]
         if step.told_client:
@@ -238,4 +239,6 @@ def add_churn(model: Model, before: Mapping[str, Placed]) -> None:
             shift = cp.new_int_var(0, model.most, f"d{i}")
             cp.add(shift >= start - old.start)
             cp.add(shift >= old.start - start)
-            model.terms.append(SHIFT_HALF_DAY * shift)
+            moved = cp.new_bool_var(f"m{i}")
+            cp.add(shift == 0).only_enforce_if(~moved)
+            model.terms.append(SHIFT_HALF_DAY * shift + MOVED * moved)

@@ -106,7 +106,7 @@ def _readings_missing(standing: RoomStanding) -> str:
     if count > NAMED_AT_MOST:
         named.append(f"{count - NAMED_AT_MOST} more")
     readings = "1 reading is" if count == 1 else f"{count} readings are"
-    return f"{standing.room}: {readings} missing ({joined(named)})."
+    return f"{standing.room}: {readings} missing ({'; '.join(named)})."
 
 
 def _works_after_sign_off(rooms: tuple[RoomStanding, ...], works: tuple[WorkSince, ...]) -> list[str]:

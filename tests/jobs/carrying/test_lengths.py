@@ -27,6 +27,7 @@ def test_metres_typed_for_millimetres_are_asked_about_with_both_readings():
     ("text", "says"),
     [
         ("2,4", "2400 mm (2.4 m) or 2.4 mm"),
+        ("2.0", "2000 mm (2 m) or 2 mm"),
         ("2,400", "Is it 2400 mm or 2.4 mm?"),
         ("2400.5", "Is it 2400 mm or 2401 mm?"),
         ("2.4 m", "“2.4 m” is 2400 mm"),
