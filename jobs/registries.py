@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import Commission, Message, Workshop
+    from jobs.models import Commission, Message, Visit, Workshop
 
 T = TypeVar("T")
 
@@ -73,6 +73,8 @@ class Found:
 page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
 message_kinds: Registry[MessageKind] = Registry("message kind")
+# Each gets (visit, now) when a client's answer to its invite has been noted, in the same transaction.
+reply_listeners: Registry[Callable[[Visit, dt.datetime], None]] = Registry("reply listener")
 # Each gets (client_id, now) and deletes or blanks its own part of what is known about that client.
 erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
 search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")

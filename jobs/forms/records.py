@@ -17,7 +17,7 @@ from jobs.models import (
     VisitKind,
     Workshop,
 )
-from jobs.models.room import BEARING_SENTENCE
+from jobs.models.room import BEARING_SENTENCE, LENGTH_SENTENCE
 
 
 class ClientForm(PlainModelForm):
@@ -61,6 +61,8 @@ class RoomForm(PlainModelForm):
         super().__init__(*args, **kwargs)
         for name in ("window_facing_deg", "furniture_facing_deg"):
             self.fields[name].error_messages["min_value"] = BEARING_SENTENCE
+        for name in ("window_width_mm", "window_height_mm", "window_sill_mm"):
+            self.fields[name].error_messages["min_value"] = LENGTH_SENTENCE
 
 
 class FinishForm(PlainModelForm):
