@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
 from aftercare.queries import sections
 from jobs.queries.daybook import words_for
-from jobs.registries import MessageKind, PageSection, message_kinds, page_sections
+from jobs.registries import MessageKind, PageSection, message_kinds, page_sections, reply_listeners
 
 ACTS = {
     "note_light": "Light noted",
@@ -13,6 +14,11 @@ ACTS = {
     "hand_over": "Handed over",
     "undo_handover": "Handover undone",
     "issue_pack": "Handover pack issued",
+    "return_declined": "Return visit declined by the client",
+    "keep_wish": "The client's wish for the return visit noted",
+    "keep_journey": "Journey noted",
+    "remove_journey": "Journey taken out",
+    "take_rounds": "Return visits joined into rounds",
 }
 
 
@@ -25,5 +31,7 @@ def register() -> None:
     page_sections.add(
         "handover", PageSection("aftercare/sections/handover.html", sections.handover_section), order=70
     )
+    reply_listeners.add("return visit declined", on_declined)
+
     for act, words in ACTS.items():
         words_for(act, words)

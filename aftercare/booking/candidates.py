@@ -46,7 +46,7 @@ def candidates(facts: BookingFacts) -> list[Candidate]:
 
 
 def candidate_at(facts: BookingFacts, starts_at: datetime) -> Candidate | None:
-    """The candidate that starts exactly then, on any day, in the range or outside it; None where a hard rule breaks."""
+    """The candidate that starts exactly then, on any day, in the range or not; None where a hard rule breaks."""
     day = starts_at.astimezone(facts.tz).date()
     if starts_at not in starts_of_day(facts, day):
         return None

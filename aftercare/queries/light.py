@@ -88,13 +88,13 @@ def light_of_days(
     found: dict[int, LightOfDays] = {}
     requests: dict[int, WindowRequest] = {}
     for one in commissions:
-        room, place = leading_room(rooms[one.pk]), light_place(one)
-        if room is None:
+        leading, place = leading_room(rooms[one.pk]), light_place(one)
+        if leading is None:
             found[one.pk] = LightOfDays({}, "no room has a light note or a window facing yet")
         elif place is None:
             found[one.pk] = LightOfDays({}, "the site has no coordinates")
         else:
-            requests[one.pk] = window_request(room, place, days[one.pk], zone)
+            requests[one.pk] = window_request(leading, place, days[one.pk], zone)
     answers = photo_windows_for(list(requests.values())) if requests else []
     for pk, lights in zip(requests, answers, strict=True):
         windows = {light.day: light for light in lights if isinstance(light, PhotoWindow)}

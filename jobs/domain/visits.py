@@ -162,9 +162,7 @@ def finish_visit(*, visit: Visit, now: dt.datetime, actor: Person | None) -> Non
     write_line(act="finish_visit", now=now, actor=actor, commission=visit.commission, visit=visit.pk)
 
 
-def _with_what_waits(
-    visit: Visit, kind: str, payload: dict[str, Any] | None
-) -> tuple[str, dict[str, Any] | None]:
+def _with_what_waits(visit: Visit, kind: str, payload: dict[str, Any] | None) -> tuple[str, dict[str, Any] | None]:
     """Kind and payload of the next invite. Where a richer one has not gone yet (it carries the handover pack), the
     new one carries what that would have, so that nothing is lost by moving a visit quickly."""
     waiting = visit.messages.filter(state=MessageState.WAITING, kind__endswith="_invite").order_by("pk").last()
