@@ -14,6 +14,7 @@ from jobs.words import day_in_words, time_in_words
 
 OFFERED_TO_CLIENT = 2
 OFFERED_TO_MAKER = 6
+PLAINLY_FREE = "Free, with the journeys before and after."
 MOVABLE = (VisitState.ARRANGED, VisitState.TO_ARRANGE)
 
 
@@ -101,5 +102,5 @@ def _offer(candidate: Candidate, workshop: Workshop) -> ReturnOffer:
         ends_at=candidate.ends_at,
         day=candidate.day,
         when=f"{day_in_words(candidate.day)}, {time_in_words(start.time())} to {time_in_words(end.time())}",
-        reasons=tuple(map(sentence, candidate.reasons)),
+        reasons=tuple(map(sentence, candidate.reasons)) or (PLAINLY_FREE,),
     )

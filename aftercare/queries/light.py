@@ -98,8 +98,14 @@ def light_of_days(
     answers = photo_windows_for(list(requests.values())) if requests else []
     for pk, lights in zip(requests, answers, strict=True):
         windows = {light.day: light for light in lights if isinstance(light, PhotoWindow)}
-        found[pk] = LightOfDays(windows, "" if windows else "on these days the light never comes near the note's")
+        found[pk] = LightOfDays(windows, "" if windows else _why_none(requests[pk]))
     return found
+
+
+def _why_none(request: WindowRequest) -> str:
+    if request.notes:
+        return "the sun does not come back to the noted bearing on these days"
+    return "without a light note the general rule holds, and by it none of these days has the light"
 
 
 def window_request(room: Room, place: Place, days: Sequence[dt.date], zone: ZoneInfo) -> WindowRequest:

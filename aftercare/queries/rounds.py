@@ -18,6 +18,8 @@ from jobs.models import Attendance, Person, Visit, VisitState, Workshop
 
 # The range of a handover made today ends eight weeks on; two more for what was put off.
 HORIZON = dt.timedelta(weeks=10)
+# So near that moving it would be a nuisance to the client: it stays, answered or not, unless it was declined.
+NEAR = dt.timedelta(days=7)
 # Up to this many visits of one person the rounds are proved the best in well under a second
 # (tests/benchmarks/bench_rounds.py); beyond, they are joined one after another, and the page says so.
 MOST_PROVED = 25
@@ -33,12 +35,12 @@ class Planned:
     ends_at: dt.datetime
     travel_minutes: int
     wait_minutes: int
-    is_agreed: bool
+    is_fixed: bool
 
     @property
     def is_move(self) -> bool:
         """Whether the round asks for another time than the one booked."""
-        return not self.is_agreed and (
+        return not self.is_fixed and (
             self.visit.state == VisitState.TO_ARRANGE or self.visit.starts_at != self.starts_at
         )
 
@@ -97,10 +99,17 @@ def rounds_plan(workshop: Workshop, now: dt.datetime) -> RoundsPlan:
     by_person: dict[int, list[Handover]] = defaultdict(list)
     for one in handovers:
         by_person[visits[one.pk].person_id].append(one)
-    parts = [_Joiner(theirs, facts, journeys, workshop).joined() for theirs in by_person.values()]
+    parts = [_Joiner(theirs, facts, journeys, workshop, now).joined() for theirs in by_person.values()]
     rounds = sorted((one for part in parts for one in part[0]), key=lambda one: (one.day, one.person.pk))
     left_out = tuple(one for part in parts for one in part[1])
     return RoundsPlan(tuple(rounds), left_out, tuple(dict.fromkeys(part[2] for part in parts)), facts)
+
+
+def is_fixed(visit: Visit, now: dt.datetime) -> bool:
+    """Whether a visit keeps its time: the client accepted it, or it is too near to be moved. Never a declined one."""
+    if visit.state != VisitState.ARRANGED or visit.starts_at is None or visit.attendance == Attendance.DECLINED:
+        return False
+    return visit.attendance == Attendance.ACCEPTED or visit.starts_at < now + NEAR
 
 
 def _handovers(now: dt.datetime) -> list[Handover]:
@@ -131,9 +140,10 @@ class _Joiner:
         facts: Mapping[int, BookingFacts],
         journeys: Journeys,
         workshop: Workshop,
+        now: dt.datetime,
     ) -> None:
         self.by_visit: dict[Key, Handover] = {_visit(one).pk: one for one in handovers}
-        self.facts, self.journeys, self.workshop = facts, journeys, workshop
+        self.facts, self.journeys, self.workshop, self.now = facts, journeys, workshop, now
         self.visits = [self._round_visit(_visit(one)) for one in handovers]
         self.settings = _settings(workshop)
         self.overrides = self._overrides()
@@ -152,7 +162,7 @@ class _Joiner:
             return open_visit(visit.pk, facts)
         minutes = round((visit.ends_at - visit.starts_at).total_seconds() / 60)
         as_booked = agreed_visit(visit.pk, replace(facts, duration_minutes=minutes), visit.starts_at)
-        if visit.attendance == Attendance.ACCEPTED:
+        if is_fixed(visit, self.now):
             return as_booked
         if visit.attendance == Attendance.DECLINED:
             return open_visit(visit.pk, facts)
@@ -234,7 +244,7 @@ class _Joiner:
             ends_at=self._instant(day, stop.ends_minute),
             travel_minutes=stop.travel_before_minutes,
             wait_minutes=stop.wait_before_minutes,
-            is_agreed=visit.state == VisitState.ARRANGED and visit.attendance == Attendance.ACCEPTED,
+            is_fixed=is_fixed(visit, self.now),
         )
 
     def _instant(self, day: dt.date, minute: int) -> dt.datetime:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians
 
 from aftercare.booking.travel import Place
@@ -13,6 +13,9 @@ WIDTH, HEIGHT, MARGIN = 760.0, 480.0, 64.0
 SAME_SPOT = 18.0
 # How many kinds of line there are; further rounds begin again, told apart by their letters.
 LINE_KINDS = 4
+LETTER_WIDTH, LETTER_HEIGHT = 12.0, 22.0
+# Where a label may stand, in order of liking: above, right, below, left of its point.
+LABEL_PLACES = ((0.0, -15.0, "middle"), (15.0, 7.0, "start"), (0.0, 30.0, "middle"), (-15.0, 7.0, "end"))
 
 
 @dataclass(frozen=True)
@@ -25,9 +28,14 @@ class MapStop:
 
 @dataclass(frozen=True)
 class Spot:
+    """A point with its label; `dx`, `dy` and `anchor` put the label where it covers no other."""
+
     x: float
     y: float
     label: str
+    dx: float = 0.0
+    dy: float = -15.0
+    anchor: str = "middle"
 
 
 @dataclass(frozen=True)
@@ -58,9 +66,11 @@ def rounds_map(home: Place | None, rounds: Sequence[Sequence[MapStop]]) -> Round
         way = [home, *(stop.place for stop in one), home]
         points = " ".join(f"{x:.1f},{y:.1f}" for x, y in (scale.xy(place) for place in way if place is not None))
         lines.append(Line(number % LINE_KINDS, points))
+    middle = [Spot(*scale.xy(home), "workshop")] if home else []
+    spots = _with_labels_apart([*middle, *_spots(stops, scale)])
     return RoundsMap(
-        home=Spot(*scale.xy(home), "workshop") if home else None,
-        spots=tuple(_spots(stops, scale)),
+        home=spots[0] if home else None,
+        spots=tuple(spots[len(middle) :]),
         lines=tuple(lines),
         missing=tuple(stop.mark for stop in stops if stop.place is None),
     )
@@ -96,3 +106,30 @@ def _spots(stops: Sequence[MapStop], scale: _Scale) -> list[Spot]:
         else:
             spots[near] = Spot(spots[near].x, spots[near].y, f"{spots[near].label}, {stop.mark}")
     return spots
+
+
+def _with_labels_apart(spots: Sequence[Spot]) -> list[Spot]:
+    """Each label at the first of its places that covers neither a point nor a label set before; else above."""
+    taken = [(spot.x - 10, spot.y - 10, spot.x + 10, spot.y + 10) for spot in spots]
+    placed = []
+    for spot in spots:
+        options = [replace(spot, dx=dx, dy=dy, anchor=anchor) for dx, dy, anchor in LABEL_PLACES]
+        free = [one for one in options if not any(_overlap(_box(one), other) for other in taken)]
+        chosen = next(iter(free or options))
+        taken.append(_box(chosen))
+        placed.append(chosen)
+    return placed
+
+
+Box = tuple[float, float, float, float]
+
+
+def _box(spot: Spot) -> Box:
+    wide = LETTER_WIDTH * len(spot.label)
+    left = spot.x + spot.dx - {"start": 0.0, "middle": wide / 2, "end": wide}[spot.anchor]
+    bottom = spot.y + spot.dy
+    return left, bottom - LETTER_HEIGHT + 5, left + wide, bottom + 4
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

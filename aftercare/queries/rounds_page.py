@@ -127,4 +127,6 @@ def _stands(stop: Planned | LeftOut, workshop: Workshop) -> str:
     if visit.attendance == Attendance.DECLINED:
         return f"{booked} was declined"
     is_move = isinstance(stop, Planned) and stop.is_move
-    return f"booked for {booked}, {visit.get_attendance_display().lower()}" + ("" if is_move else "; it stays")
+    near = " because it is near" if isinstance(stop, Planned) and stop.is_fixed else ""
+    stays = "" if is_move else f"; it stays{near}"
+    return f"booked for {booked}, {visit.get_attendance_display().lower()}{stays}"

@@ -69,7 +69,7 @@ def _offered(request: WorkshopRequest) -> dict[str, object]:
 def light_from_photograph(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Reads when a photograph was taken, and offers that as a note; it is kept only once it is confirmed."""
     room = the_room(pk)
-    form = PhotographForm(request.POST or None, request.FILES or None)
+    form = PhotographForm(request.POST, request.FILES) if request.method == "POST" else PhotographForm()
 
     def act() -> dt.datetime:
         file = form.cleaned_data["photograph"]

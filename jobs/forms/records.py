@@ -17,7 +17,7 @@ from jobs.models import (
     VisitKind,
     Workshop,
 )
-from jobs.models.room import BEARING_SENTENCE, LENGTH_SENTENCE
+from jobs.models.room import BEARING_SENTENCE, LENGTH_SENTENCE, SILL_SENTENCE
 
 
 class ClientForm(PlainModelForm):
@@ -61,8 +61,9 @@ class RoomForm(PlainModelForm):
         super().__init__(*args, **kwargs)
         for name in ("window_facing_deg", "furniture_facing_deg"):
             self.fields[name].error_messages["min_value"] = BEARING_SENTENCE
-        for name in ("window_width_mm", "window_height_mm", "window_sill_mm"):
+        for name in ("window_width_mm", "window_height_mm"):
             self.fields[name].error_messages["min_value"] = LENGTH_SENTENCE
+        self.fields["window_sill_mm"].error_messages["min_value"] = SILL_SENTENCE
 
 
 class FinishForm(PlainModelForm):

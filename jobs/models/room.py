@@ -8,9 +8,10 @@ from jobs.models.commission import Commission
 BEARING_SENTENCE = "A compass bearing runs from 0 to 359 degrees: north is 0, east 90, south 180, west 270."
 BEARING = [MinValueValidator(0, BEARING_SENTENCE), MaxValueValidator(359, BEARING_SENTENCE)]
 OBSTRUCTION = [MaxValueValidator(89, "What stands opposite reaches from 0 degrees (open view) to 89.")]
-LENGTH_SENTENCE = "A window measures up to 20000 mm: leave it blank if it was not measured."
-SILL = [MaxValueValidator(20_000, LENGTH_SENTENCE)]
-LENGTH = [MinValueValidator(1, "A window measures at least 1 mm: leave it blank if it was not measured."), *SILL]
+LENGTH_SENTENCE = "A window measures from 1 to 20000 mm: leave it blank if it was not measured."
+SILL_SENTENCE = "A sill lies from 0 to 20000 mm above the floor: leave it blank if it was not measured."
+SILL = [MaxValueValidator(20_000, SILL_SENTENCE)]
+LENGTH = [MinValueValidator(1, LENGTH_SENTENCE), MaxValueValidator(20_000, LENGTH_SENTENCE)]
 
 
 class Room(models.Model):
