@@ -201,7 +201,7 @@ class _Joiner:
         """A round whose visits are all booked on its day already keeps their times: earlier saves nothing."""
         minutes = {stop.key: self._booked_minute(stop, found.day) for stop in found.stops}
         if any(minute is None for minute in minutes.values()):
-            return found
+            return self._keeping_hours(found, minutes)
         stops: list[Stop] = []
         here: Key = HOME
         free = travel = 0
@@ -222,6 +222,27 @@ class _Joiner:
             travel_minutes=travel + home,
             saved_minutes=alone - travel - home,
         )
+
+    def _keeping_hours(self, found: DayRound, minutes: Mapping[Key, int | None]) -> DayRound:
+        """The same visits on the same day, but those booked there already at their own hour.
+
+        Taken where that costs no more on the road than a move is worth for each visit that need not be moved.
+        """
+        kept = {key: minute for key, minute in minutes.items() if minute is not None}
+        if not kept:
+            return found
+        visits = []
+        for visit in self.visits:
+            if visit.key in kept:
+                window = DayWindow(found.day, kept[visit.key], kept[visit.key] + visit.duration_minutes)
+                visits.append(replace(visit, windows=(window,)))
+            elif visit.key in minutes:
+                visits.append(replace(visit, windows=tuple(w for w in visit.windows if w.day == found.day)))
+        again = join_rounds(visits, self.settings, self.overrides, solver=False)
+        allowed = found.travel_minutes + len(kept) * self.settings.move_cost_minutes
+        if again.unplaced or len(again.rounds) != 1 or again.travel_minutes > allowed:
+            return found
+        return again.rounds[0]
 
     def _told(self, found: DayRound) -> PlannedRound:
         stops = tuple(self._planned(stop, found.day) for stop in found.stops)

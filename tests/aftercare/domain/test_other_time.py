@@ -14,7 +14,14 @@ from aftercare.queries.booking_facts import booking_facts, hours_at_the_door
 from aftercare.queries.journeys import known_journeys, town_of
 from jobs.domain.visits import book_visit, move_visit
 from jobs.models import (
-    Attendance, DaybookLine, Message, MessageState, Room, StepKind, VisitKind, VisitState,
+    Attendance,
+    DaybookLine,
+    Message,
+    MessageState,
+    Room,
+    StepKind,
+    VisitKind,
+    VisitState,
 )  # fmt: skip
 from jobs.refusal import Refusal
 from jobs.registries import reply_listeners
@@ -81,9 +88,7 @@ def test_while_the_first_mail_waits_its_successor_carries_the_pack(cast):
 def test_a_plain_move_by_hand_does_not_lose_the_pack_either(cast):
     workshop, maker, handover = cast
     visit = handover.return_visit
-    move_visit(
-        visit=visit, starts_at=at(4, 22), ends_at=at(4, 22, 10, 30), workshop=workshop, now=NOW, actor=maker
-    )
+    move_visit(visit=visit, starts_at=at(4, 22), ends_at=at(4, 22, 10, 30), workshop=workshop, now=NOW, actor=maker)
     invite = Message.objects.get(state=MessageState.WAITING, kind__endswith="_invite")
     assert (invite.kind, invite.payload) == ("return_invite", {"sequence": 1, "handover": handover.pk})
 
@@ -215,7 +220,7 @@ def test_no_reason_a_client_reads_names_another_client(cast):
 
 
 def test_a_journey_typed_in_beats_the_reckoned_one_both_ways(cast):
-    workshop, maker, handover = cast
+    workshop, maker, _ = cast
     keep_journey(here=" Zennow ", there="Fieldgate", minutes=55, now=NOW, actor=maker)
     keep_journey(here="fieldgate", there="zennow", minutes=58, now=NOW, actor=maker)
     journey = TravelTime.objects.get()
