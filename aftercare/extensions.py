@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from aftercare import letters
 from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
 from aftercare.queries import sections
+from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
+from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
-from jobs.registries import MessageKind, PageSection, message_kinds, page_sections, reply_listeners
+from jobs.registries import (
+    MessageKind,
+    PageSection,
+    ReminderSource,
+    message_kinds,
+    page_sections,
+    reminder_sources,
+    reply_listeners,
+)
 
 ACTS = {
     "note_light": "Light noted",
@@ -19,13 +30,29 @@ ACTS = {
     "keep_journey": "Journey noted",
     "remove_journey": "Journey taken out",
     "take_rounds": "Return visits joined into rounds",
+    "give_permission": "Use of photographs allowed",
+    "withdraw_permission": "Use of photographs taken back",
 }
 
 
 def register() -> None:
-    message_kinds.add("return_invite", MessageKind("Return visit and handover pack", mail.compose_return_invite))
-    message_kinds.add("return_copy", MessageKind("Our copy of the return visit", mail.compose_return_copy))
-    message_kinds.add("handover_pack", MessageKind("Handover pack", mail.compose_pack))
+    message_kinds.add(
+        "return_invite",
+        MessageKind("Return visit and handover pack", mail.compose_return_invite, note_asked, is_made_when_sent=True),
+    )
+    message_kinds.add(
+        "return_copy", MessageKind("Our copy of the return visit", mail.compose_return_copy, is_made_when_sent=True)
+    )
+    message_kinds.add("handover_pack", MessageKind("Handover pack", mail.compose_pack, is_made_when_sent=True))
+    message_kinds.add(
+        "pack_revision",
+        MessageKind("Handover pack after the hinge check", mail.compose_revision, is_made_when_sent=True),
+    )
+
+    message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window))
+    message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))
+    reminder_sources.add("photo_window", ReminderSource(photo_window_reminders))
+    reminder_sources.add("review_note", ReminderSource(review_reminders))
 
     page_sections.add("light", PageSection("aftercare/sections/light.html", sections.light_section), order=55)
     page_sections.add(

@@ -7,6 +7,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.views.defaults import permission_denied
 
 from jobs.queries.workshop import the_workshop
 from jobs.roles import may
@@ -71,4 +72,5 @@ class RolesMiddleware:
             return None
         if not request.user.is_authenticated:
             return redirect_to_login(request.get_full_path())
-        raise PermissionDenied
+        # Answered, not raised: being refused is no fault that needs a traceback in the log.
+        return permission_denied(request, PermissionDenied())

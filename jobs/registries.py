@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import Commission, Message, Visit, Workshop
+    from jobs.models import ClientDecision, Commission, Message, Visit, Workshop
 
 T = TypeVar("T")
 
@@ -58,6 +58,50 @@ class MessageKind:
 
     words: str
     compose: Callable[[Message, Workshop, dt.datetime], EmailMultiAlternatives | None]
+    # Called when the mail is written and about to go, to note that it was asked.
+    before_sending: Callable[[Message, dt.datetime], None] | None = None
+    # Writing it makes and keeps something (papers, a link), so it cannot be looked at before it goes.
+    is_made_when_sent: bool = False
+
+
+@dataclass(frozen=True)
+class DueReminder:
+    """A reminder that the record asks for, from `due_at` until `lapses_at`; it is sent once a `key`.
+
+    `visit_sequence` is the version of the visit it speaks of. Where `to_email` is empty it becomes a call to make.
+    """
+
+    key: str
+    kind: str
+    due_at: dt.datetime
+    lapses_at: dt.datetime
+    to_name: str
+    to_email: str
+    commission_id: int
+    visit_id: int | None = None
+    visit_sequence: int | None = None
+    policy: str = "at_least_once"
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class ReminderSource:
+    """Computes reminders from the record, in a fixed number of queries. A `daily` one is asked once a day."""
+
+    find: Callable[[Workshop, dt.datetime], Iterable[DueReminder]]
+    daily: bool = False
+
+
+@dataclass(frozen=True)
+class DecisionKind:
+    """A kind of decision on the client page: what it is called, and how it is taken back within the hour.
+
+    `undo` gets the decision, the workshop and the present instant, in the transaction that marks it as taken back; it
+    raises Refusal where that can no longer be. None: it is not taken back but changed on its own page.
+    """
+
+    words: str
+    undo: Callable[[ClientDecision, Workshop, dt.datetime], object] | None = None
 
 
 @dataclass(frozen=True)
@@ -72,9 +116,13 @@ class Found:
 # What to show of a commission's page, in order of the work.
 page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
+client_decisions: Registry[DecisionKind] = Registry("client decision")
 message_kinds: Registry[MessageKind] = Registry("message kind")
 # Each gets (visit, now) when a client's answer to its invite has been noted, in the same transaction.
 reply_listeners: Registry[Callable[[Visit, dt.datetime], None]] = Registry("reply listener")
+reminder_sources: Registry[ReminderSource] = Registry("reminder source")
+# The address of the client's own page, made when a mail goes: gets (commission, now); at most one is registered.
+client_links: Registry[Callable[[Commission, dt.datetime], str]] = Registry("client link")
 # Each gets (client_id, now) and deletes or blanks its own part of what is known about that client.
 erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
 search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")

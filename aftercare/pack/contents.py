@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from aftercare.models import Handover
-from aftercare.pack import sections_record, sections_use
+from aftercare.pack import sections_record, sections_use, sections_years
 from aftercare.pack.blocks import FrontPage, Section
 from aftercare.pack.facts import PackFacts, PhotographFact
 from aftercare.pack.gather import gather
@@ -33,11 +33,11 @@ SECTIONS: tuple[SectionBuilder, ...] = (
     sections_record.materials_and_hardware,
     sections_record.hidden_things,
     sections_record.agreed_at_handover,
-    sections_record.guarantee_and_rights,
-    sections_record.return_visit,
-    sections_record.moving_and_end_of_life,
-    sections_record.data_and_photographs,
-    sections_record.the_record,
+    sections_years.guarantee_and_rights,
+    sections_years.return_visit,
+    sections_years.moving_and_end_of_life,
+    sections_years.data_and_photographs,
+    sections_years.the_record,
 )
 
 
@@ -94,7 +94,7 @@ def build_contents(facts: PackFacts, *, issued_at: dt.datetime) -> PackContents:
         issued_on=day(revision.issued_on),
         front=front_page(facts),
         sections=tuple(build(facts) for build in SECTIONS),
-        photographs=facts.photographs,
+        photographs=(*facts.photographs, *facts.hidden_photographs),
     )
 
 

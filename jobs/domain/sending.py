@@ -10,9 +10,13 @@ from __future__ import annotations
 import datetime as dt
 import secrets
 
+from django.db import transaction
 from django.db.models import F, Q
 
-from jobs.models import Channel, Heartbeat, Message, MessageState, SendPolicy
+from config.logs import without_tokens
+from jobs.domain.daybook import write_line
+from jobs.models import Channel, Heartbeat, Message, MessageState, Person, SendPolicy
+from jobs.refusal import Refusal
 
 LEASE = dt.timedelta(minutes=5)
 # Pauses after the first, second, ... failure; after the last the message has failed and waits for a person.
@@ -54,9 +58,20 @@ def claim(message_id: int, *, now: dt.datetime) -> Message | None:
     return Message.objects.select_related("commission__client", "visit__person").get(pk=message_id) if won else None
 
 
-def record_sent(message: Message, *, now: dt.datetime, subject: str, body: str) -> bool:
-    """Sent. False when our lease was taken over meanwhile: then the other holder's word stands."""
-    return _settle(message, state=MessageState.SENT, sent_at=now, subject=subject, body=body, error="")
+def record_sent(message: Message, *, now: dt.datetime, subject: str, body: str, html: str = "") -> bool:
+    """Sent. False when our lease was taken over meanwhile: then the other holder's word stands.
+
+    The words are kept for the screen, without the secrets of links: those are kept nowhere but as a hash.
+    """
+    return _settle(
+        message,
+        state=MessageState.SENT,
+        sent_at=now,
+        subject=subject[:200],
+        body=without_tokens(body),
+        html=without_tokens(html),
+        error="",
+    )
 
 
 def record_withdrawn(message: Message) -> bool:
@@ -76,12 +91,32 @@ def record_unknown(message: Message, *, error: str) -> bool:
     return _settle(message, state=MessageState.UNKNOWN, error=error[:300])
 
 
-def retry_message(*, message: Message, now: dt.datetime) -> bool:
+@transaction.atomic
+def retry_message(*, message: Message, now: dt.datetime, actor: Person | None = None) -> bool:
     """A person asks for another try of what failed or is unknown."""
-    return bool(
-        Message.objects.filter(pk=message.pk, state__in=[MessageState.FAILED, MessageState.UNKNOWN]).update(
-            state=MessageState.WAITING, next_try_at=now, attempts=0, error=""
-        )
+    won = Message.objects.filter(pk=message.pk, state__in=[MessageState.FAILED, MessageState.UNKNOWN]).update(
+        state=MessageState.WAITING, next_try_at=now, attempts=0, error=""
+    )
+    if won:
+        write_line(act="retry_message", now=now, actor=actor, commission=message.commission, message=message.pk)
+    return bool(won)
+
+
+@transaction.atomic
+def make_call(*, message: Message, now: dt.datetime, actor: Person) -> None:
+    """The call has been made, or the letter posted. Refused where it is no longer to be made."""
+    won = Message.objects.filter(pk=message.pk, state=MessageState.WAITING, channel=Channel.CALL).update(
+        state=MessageState.SENT, sent_at=now
+    )
+    if not won:
+        raise Refusal("", "This call is no longer to be made; nothing was changed.")
+    write_line(
+        act="make_call",
+        now=now,
+        actor=actor,
+        commission=message.commission,
+        message=message.pk,
+        about=message.kind,
     )
 
 

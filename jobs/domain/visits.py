@@ -64,6 +64,7 @@ def book_visit(
             ends_at=ends_at,
             reasons=reasons,
             changed_at=now,
+            asked_at=None if is_past else now,
         )
         _take_slots(visit)
         if not is_past:
@@ -123,6 +124,8 @@ def move_visit(
         locked.person, locked.starts_at, locked.ends_at, locked.reasons = person, starts_at, ends_at, reasons
         locked.state, locked.attendance, locked.changed_at = VisitState.ARRANGED, Attendance.NEEDS_ACTION, now
         locked.sequence += 1
+        # Of the new date nobody has answered yet; the mail that asks goes at the next sweep and stamps it again.
+        locked.asked_at, locked.last_reply_at, locked.last_tie_at = now, None, None
         locked.save()
         _take_slots(locked)
         message_kind, payload = _with_what_waits(locked, message_kind, payload)

@@ -23,9 +23,10 @@ from jobs.models.room import BEARING_SENTENCE, LENGTH_SENTENCE, SILL_SENTENCE
 class ClientForm(PlainModelForm):
     class Meta:
         model = Client
-        fields = ["name", "email", "phone", "address", "postcode", "notes"]
+        fields = ["name", "email", "phone", "address", "postcode", "may_be_asked_for_review", "notes"]
         help_texts = {
             "email": "Invites and the handover pack go here. Without it, each message becomes a call to make.",
+            "may_be_asked_for_review": "Only where the client said so. They are asked once, after the return visit.",
             "notes": "Never a key or alarm code.",
         }
 

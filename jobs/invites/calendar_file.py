@@ -75,6 +75,14 @@ def build_feed(
     return _as_bytes(calendar)
 
 
+def build_entry(facts: VisitFacts) -> bytes:
+    """One visit as an entry of a calendar on a server: no METHOD, ORGANIZER or ATTENDEE (RFC 4791 4.1)."""
+    calendar = _calendar()
+    _add_timezones(calendar, [facts])
+    calendar.add_component(_event(facts, facts.changed_at))
+    return _as_bytes(calendar)
+
+
 def feed_etag(body: bytes) -> str:
     """A strong entity tag for the bytes of a feed, quoted as in RFC 9110 8.8.3."""
     return f'"{hashlib.sha256(body).hexdigest()[:32]}"'

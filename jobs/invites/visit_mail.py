@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
+from re import sub
 from typing import Any
 
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 
 from jobs.invites.calendar_file import build_cancel, build_request
+from jobs.invites.client_link import client_link
 from jobs.invites.facts import VisitFacts
 from jobs.invites.mail import Attachment, Invite, Mailbox, build_mail
 from jobs.invites.organiser import organiser_address
 from jobs.models import Message, Visit, VisitState, Workshop
-from jobs.words import day_in_words, time_in_words
+from jobs.words import day_in_words, short_day, time_in_words
 
 
 def visit_facts(visit: Visit, workshop: Workshop, *, with_token: bool = True) -> VisitFacts:
@@ -42,7 +45,17 @@ def visit_facts(visit: Visit, workshop: Workshop, *, with_token: bool = True) ->
     )
 
 
-def invite_of(visit: Visit, workshop: Workshop, now: dt.datetime) -> Invite:
+def own_facts(visit: Visit, workshop: Workshop) -> VisitFacts:
+    """The visit as our own people's calendars name it: by the commission's number and short name."""
+    facts = visit_facts(visit, workshop, with_token=False)
+    about = f"{visit.commission.what}, for {visit.commission.client.name}. {visit.person.name} goes."
+    return replace(facts, summary=f"{visit.get_kind_display()}: {visit.commission}", description=about)
+
+
+def invite_of(visit: Visit, workshop: Workshop, now: dt.datetime) -> Invite | None:
+    """The invite for a client with an address; who has none is rung up, or gets the words as a letter."""
+    if not visit.commission.client.email:
+        return None
     return Invite(build_request(visit_facts(visit, workshop), now), "REQUEST")
 
 
@@ -60,8 +73,15 @@ def compose_cancel(message: Message, workshop: Workshop, now: dt.datetime) -> Em
     visit = message.visit
     if visit is None or visit.state != VisitState.CANCELLED:
         return None
-    invite = Invite(build_cancel(visit_facts(visit, workshop), now), "CANCEL")
+    has_mail = bool(visit.commission.client.email)
+    invite = Invite(build_cancel(visit_facts(visit, workshop), now), "CANCEL") if has_mail else None
     return visit_mail("visit_cancel", message, workshop, now, invite=invite)
+
+
+def note_asked(message: Message, now: dt.datetime) -> None:
+    """Keep the DTSTAMP of the invite that goes now; before it goes, so that no answer can come earlier."""
+    assert message.visit_id is not None
+    Visit.objects.filter(pk=message.visit_id, sequence=message.payload["sequence"]).update(asked_at=now)
 
 
 def visit_mail(
@@ -84,6 +104,7 @@ def visit_mail(
         "commission": visit.commission,
         "to_name": message.to_name,
         "day": day_in_words(start.date()),
+        "short_day": short_day(start.date()),
         "starts": time_in_words(start.time()),
         "ends": time_in_words(end.time()),
     }
@@ -100,13 +121,19 @@ def letter(
     invite: Invite | None = None,
     attachments: Sequence[Attachment] = (),
 ) -> EmailMultiAlternatives:
-    """Any mail of the workshop: subject, text and HTML under one template name."""
+    """Any mail of the workshop: subject, text and HTML under one template name.
+
+    For somebody without e-mail it is addressed to the workshop: its words are read out or printed, never sent.
+    """
+    by_mail = bool(message.to_email)
+    context = {**context, "by_mail": by_mail, "client_url": client_link(message, now)}
     return build_mail(
         subject=render_to_string(f"mail/{template}.subject.txt", context).strip(),
-        text=render_to_string(f"mail/{template}.txt", context),
+        # A part that is left out leaves blank lines behind.
+        text=sub(r"\n{3,}", "\n\n", render_to_string(f"mail/{template}.txt", context)),
         html=render_to_string(f"mail/{template}.html", context),
         sender=Mailbox(workshop.email, workshop.name),
-        to=Mailbox(message.to_email, message.to_name),
+        to=Mailbox(message.to_email or workshop.email, message.to_name),
         message_id=message.message_id,
         sent_at=now,
         invite=invite,

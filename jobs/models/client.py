@@ -12,6 +12,7 @@ class Client(models.Model):
     phone = PhoneNumberField("telephone", blank=True)
     address = models.TextField("address", blank=True)
     postcode = models.CharField("postcode", max_length=12, blank=True)
+    may_be_asked_for_review = models.BooleanField("may be asked for a review and further work", default=False)
     notes = models.TextField("notes", blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
 

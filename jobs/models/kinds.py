@@ -93,6 +93,16 @@ class Channel(models.TextChoices):
     CALL = "call", "Call to make"
 
 
+class ReplyState(models.TextChoices):
+    """What became of a mail that may answer an invitation."""
+
+    TAKEN = "taken", "Taken by itself"
+    OPEN = "open", "Waits for a person"
+    KEPT = "kept", "Kept: changed nothing"
+    ACCEPTED = "accepted", "Taken by a person"
+    DISMISSED = "dismissed", "Put aside by a person"
+
+
 class SendPolicy(models.TextChoices):
     """What to do when a crash leaves us not knowing whether a mail went."""
 

@@ -33,7 +33,9 @@ class Message(models.Model):
     next_try_at = models.DateTimeField(null=True, blank=True)
     message_id = models.CharField(max_length=200)
     subject = models.CharField(max_length=200, blank=True)
+    # As it went, without the secret of a link: for the screen, never for sending again.
     body = models.TextField(blank=True)
+    html = models.TextField(blank=True)
     error = models.CharField(max_length=300, blank=True)
     created_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True)

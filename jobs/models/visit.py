@@ -13,7 +13,8 @@ from jobs.models.step import Step
 
 
 def organiser_token() -> str:
-    return secrets.token_hex(8)
+    """128 random bits in lower case: mail programs may fold the case of an address."""
+    return secrets.token_hex(16)
 
 
 class Visit(models.Model):
@@ -30,11 +31,15 @@ class Visit(models.Model):
     reasons = models.TextField("reasons", blank=True)
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     sequence = models.PositiveIntegerField("invite version", default=0)
-    organiser_token = models.CharField(max_length=16, default=organiser_token, unique=True, editable=False)
+    organiser_token = models.CharField(max_length=40, default=organiser_token, unique=True, editable=False)
     attendance = models.CharField(
         "client's answer", max_length=12, choices=Attendance.choices, default=Attendance.NEEDS_ACTION
     )
+    # Of the answer last taken: its stamp, and what breaks a tie of stamps (RFC 5546 2.1.5).
     last_reply_at = models.DateTimeField(null=True, blank=True)
+    last_tie_at = models.DateTimeField(null=True, blank=True)
+    # DTSTAMP of the last invitation, or when it was asked for: an unnumbered answer stamped earlier is doubtful.
+    asked_at = models.DateTimeField(null=True, blank=True)
     changed_at = models.DateTimeField("last changed")
 
     class Meta:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from itertools import combinations
 
 from jobs.planning.calendars import Calendar, open_run
 from jobs.planning.network import Commission, Instance, Link, Refused, Resource, Step
+from jobs.planning.waits import contradicting_wait
 
 LONGEST_STEP_HALF_DAYS = 240
 """120 working days, half a year at one bench: longer than any single step (our own bound, no source)."""
@@ -62,9 +63,20 @@ def validate(instance: Instance) -> tuple[Instance, tuple[Refused, ...]]:
         if found is not None:
             refused.append(found)
     known = {commission.id for commission in instance.commissions}
+    refused += _doubled(instance)
     strangers = sorted(set(steps_of) - known)
     refused += [Refused(one, f"Steps belong to commission {one}, which is not in the plan.") for one in strangers]
     return _without(instance, {one.commission_id for one in refused}), tuple(refused)
+
+
+def _doubled(instance: Instance) -> list[Refused]:
+    """Two steps under one id would overwrite each other; both their commissions are set aside."""
+    counts = Counter(step.id for step in instance.steps)
+    doubled = [step for step in instance.steps if counts[step.id] > 1]
+    return [
+        Refused(step.commission_id, f"“{step.words}” has the number {step.id}, which is used twice.", (step.id,))
+        for step in sorted(doubled, key=lambda step: (step.commission_id, step.id))
+    ]
 
 
 def _without(instance: Instance, bad: set[str]) -> Instance:
@@ -223,10 +235,22 @@ def _bad_links(commission: Commission, steps: list[Step], links: list[Link]) -> 
             return Refused(commission.id, text, (link.before, link.after))
     circle = _find_circle(sorted(ids), inside)
     if circle is None:
-        return None
+        return _bad_wait(commission, ids, inside)
     chain = " → ".join(f"“{ids[one].words}”" for one in circle)
     text = f"{commission.words}: the steps go round in a circle: {chain}; remove one of these links."
     return Refused(commission.id, text, tuple(circle[:-1]))
+
+
+def _bad_wait(commission: Commission, ids: dict[str, Step], links: list[Link]) -> Refused | None:
+    link = contradicting_wait(ids, links)
+    if link is None:
+        return None
+    text = (
+        f"{commission.words}: “{ids[link.after].words}” may come at most {link.greatest_wait} half-days after "
+        f"“{ids[link.before].words}”, and what must be done between them takes longer; "
+        "lengthen that wait or shorten the steps between."
+    )
+    return Refused(commission.id, text, (link.before, link.after))
 
 
 def _find_circle(ids: list[str], links: list[Link]) -> list[str] | None:

@@ -17,12 +17,12 @@ INK, EDGE, AWAY, LATE, SHEET, HATCH = "#20242a", "#78746a", "#7d420d", "#98131a"
 # role -> fill, stroke, strokes thick, dashed. Presentation attributes for paper; on screen site.css has its say.
 LOOKS: dict[str, tuple[str, str, int, bool]] = {
     "wall": ("none", INK, 3, False),
-    "floor": ("none", EDGE, 1, False),
+    "floor": (HATCH, EDGE, 1, False),
     "opening": (SHEET, INK, 3, False),
     "unit": (SHEET, INK, 2, False),
     "infill": (HATCH, EDGE, 1, False),
     "proud": (EDGE, INK, 1, False),
-    "piece": (HATCH, AWAY, 2, False),
+    "piece": ("#e6c9a3", AWAY, 2, False),
     "door": ("none", EDGE, 1, True),
     "door_blocked": ("none", LATE, 3, True),
 }

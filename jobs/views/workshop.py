@@ -9,14 +9,13 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from jobs.domain import calendar as days
-from jobs.domain import sending
 from jobs.domain.commissions import set_up_workshop
 from jobs.domain.people import save_person
 from jobs.forms.calendar import ENTRY_FORMS
 from jobs.forms.records import PersonForm, WorkshopForm
-from jobs.models import Device, Message, Person
+from jobs.models import Device, Person
 from jobs.queries.calendar_page import ENTRY_MODELS, calendar_page
-from jobs.queries.message_page import message_page
+from jobs.queries.workshop import people_list
 from jobs.views.common import WorkshopRequest, answer_button, answer_form
 
 
@@ -30,7 +29,7 @@ def workshop(request: WorkshopRequest) -> HttpResponse:
         said="The workshop's settings are saved.",
         template="jobs/workshop.html",
         title="The workshop",
-        people=Person.objects.all(),
+        people=people_list(),
         screens=Device.objects.filter(revoked_at__isnull=True),
         submit="Save the workshop",
     )
@@ -88,18 +87,4 @@ def remove_day(request: WorkshopRequest, kind: str, pk: int) -> HttpResponse:
         act=lambda: days.remove_day(entry=entry, now=request.now, actor=request.user),
         done="calendar_days",
         said="Taken out of the calendar.",
-    )
-
-
-def messages_page(request: WorkshopRequest) -> HttpResponse:
-    return render(request, "jobs/messages.html", message_page(request.now))
-
-
-def retry_message(request: WorkshopRequest, pk: int) -> HttpResponse:
-    message = get_object_or_404(Message, pk=pk)
-    return answer_button(
-        request,
-        act=lambda: sending.retry_message(message=message, now=request.now),
-        done="messages",
-        said="It is tried again within two minutes.",
     )

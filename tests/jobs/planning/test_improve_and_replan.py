@@ -24,7 +24,7 @@ def crowded() -> tuple[Instance, Plan]:
 def later(crowded) -> tuple[Instance, Plan]:
     shop, plan = crowded
     plan = improve(shop, plan, iterations=4)
-    return move_on(shop, plan), plan
+    return move_on(shop, plan, free_steps=120), plan
 
 
 def without_ortools(monkeypatch: pytest.MonkeyPatch) -> None:

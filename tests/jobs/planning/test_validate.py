@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from jobs.planning.calendars import HalfDayAxis
 from jobs.planning.network import Instance, Link, Refused, Step
 from jobs.planning.validate import validate
 from tests.jobs.planning.cast import calendar, chain, instance, resource, step
@@ -69,6 +70,25 @@ def test_other_faults_have_a_sentence(bad: Step, said: str) -> None:
 def test_wait_the_wrong_way_round_is_refused() -> None:
     network = instance([step("a"), step("b")], [Link("a", "b", 5, 3)])
     assert "the wait between “a” and “b” is from 5 to 3" in refusal(network).sentence
+
+
+def test_waits_that_contradict_each_other_are_refused_with_the_pair() -> None:
+    steps = [step("a", words="load"), step("b", 4, words="drive"), step("c", words="deliver")]
+    network = instance(steps, [*chain("a", "b", "c"), Link("a", "c", 0, 3)])
+    assert "“deliver” may come at most 3 half-days after “load”" in refusal(network).sentence
+    assert validate(instance(steps, [*chain("a", "b", "c"), Link("a", "c", 0, 4)]))[1] == ()
+
+
+def test_one_number_used_twice_sets_both_commissions_aside() -> None:
+    network = instance([step("a", commission="c1"), step("a", commission="c2"), step("b", commission="c3")])
+    good, refused = validate(network)
+    assert [one.commission_id for one in refused] == ["c1", "c2"]
+    assert [one.id for one in good.steps] == ["b"]
+
+
+def test_a_calendar_without_a_working_day_is_said() -> None:
+    network = instance([step("a")], axis=HalfDayAxis(()))
+    assert "the calendar ends too soon after a calendar without a working day" in refusal(network).sentence
 
 
 def test_a_bad_commission_never_stops_the_others() -> None:

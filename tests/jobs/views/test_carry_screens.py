@@ -178,3 +178,18 @@ def test_signed_out_leads_to_the_sign_in(client, commission, name):
     client.logout()
     answer = client.get(reverse(name, args=[commission.number]))
     assert answer.status_code == 302 and reverse("account_login") in answer["Location"]
+
+
+def test_the_commission_page_tells_the_carry_with_its_source(client, laden):
+    page = words(client.get(laden.get_absolute_url()))
+    assert "P40 Long worktop will not go. Quarter landing" in page
+    assert "29 for one lifter, 11 for more, for none or not weighed" in page
+    assert "A filter, not a limit and not a permission" in page and "seen in secondary sources" in page
+
+
+def test_a_meddled_row_gives_a_sentence_and_not_a_broken_page(client, laden):
+    RoutePlace.objects.filter(kind="door").update(width_mm=5)
+    for name in ("route", "carry", "site_day"):
+        assert client.get(reverse(name, args=[laden.number])).status_code == 200
+    page = words(client.get(reverse("route", args=[laden.number])))
+    assert "Front door, width: 5 mm is less than the 200 mm expected." in page
