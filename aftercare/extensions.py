@@ -7,12 +7,15 @@ from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
 from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
+from aftercare.queries.fitted import fitted_section
+from aftercare.queries.future_work import board_section, future_work_section
 from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
 from jobs.registries import (
     MessageKind,
     PageSection,
     ReminderSource,
+    board_sections,
     message_kinds,
     page_sections,
     reminder_sources,
@@ -30,6 +33,18 @@ ACTS = {
     "keep_journey": "Journey noted",
     "remove_journey": "Journey taken out",
     "take_rounds": "Return visits joined into rounds",
+    "save_door": "Door noted",
+    "remove_door": "Door taken out",
+    "save_shelf": "Shelf noted",
+    "remove_shelf": "Shelf taken out",
+    "keep_facts": "Facts for the handover pack noted",
+    "begin_check": "Hinge check begun",
+    "check_room": "Hinge check: the room",
+    "check_door": "Hinge check: a door",
+    "finish_check": "Hinge check finished",
+    "note_future_work": "Further work noted",
+    "change_future_work": "Further work: note changed",
+    "settle_future_work": "Further work settled",
     "give_permission": "Use of photographs allowed",
     "withdraw_permission": "Use of photographs taken back",
 }
@@ -58,6 +73,11 @@ def register() -> None:
     page_sections.add(
         "handover", PageSection("aftercare/sections/handover.html", sections.handover_section), order=70
     )
+    page_sections.add("fitted", PageSection("aftercare/sections/fitted.html", fitted_section), order=65)
+    page_sections.add(
+        "future_work", PageSection("aftercare/sections/future_work.html", future_work_section), order=75
+    )
+    board_sections.add("future_work", board_section)
     reply_listeners.add("return visit declined", on_declined)
 
     for act, words in ACTS.items():

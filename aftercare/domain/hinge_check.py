@@ -11,9 +11,10 @@ from django.db import transaction
 from aftercare.models import DoorCheck, Handover, HingeCheck, Verdict
 from jobs.domain.daybook import write_line
 from jobs.domain.messages import queue_message
+from jobs.domain.snags import save_snag
 from jobs.domain.steps import add_step, finish_step
 from jobs.domain.visits import finish_visit, keep_to_arrange
-from jobs.models import Person, Step, StepKind, Visit, VisitKind, VisitState, Workshop
+from jobs.models import Person, Snag, Step, StepKind, Visit, VisitKind, VisitState, Workshop
 from jobs.refusal import Refusal
 from jobs.words import day_in_words
 
@@ -105,8 +106,9 @@ def finish_check(
     step = _return_step(visit)
     if step is not None and step.finished_at is None:
         finish_step(step=step, at=now, now=now, actor=actor)
-    snags = list(check.doors.filter(verdict=Verdict.SNAG).select_related("door"))
-    steps = [_step_for(snag, visit, step, now, actor) for snag in snags]
+    snags = list(check.doors.filter(verdict=Verdict.SNAG).select_related("door__room"))
+    today = workshop.local_day(now)
+    steps = [_step_for(snag, visit, step, today, now, actor) for snag in snags]
     if second_visit:
         _owe_second_visit(visit, snags, steps, now, actor)
     write_line(
@@ -138,9 +140,23 @@ def _return_step(visit: Visit) -> Step | None:
     return visit.commission.steps.filter(kind=StepKind.RETURN_VISIT, finished_at__isnull=True).first()
 
 
-def _step_for(snag: DoorCheck, visit: Visit, after: Step | None, now: dt.datetime, actor: Person) -> Step:
-    """A step that puts the snag right; what else is to be made for it can be added there."""
+def _step_for(
+    snag: DoorCheck, visit: Visit, after: Step | None, today: dt.date, now: dt.datetime, actor: Person
+) -> Step:
+    """A line on the snag list, and a step that puts it right; what else is to be made can be added there."""
     last = visit.commission.steps.order_by("position").last()
+    snag.snag = save_snag(
+        snag=Snag(
+            commission=visit.commission,
+            room=snag.door.room,
+            place=f"Door {snag.door}",
+            words=snag.words,
+            seen_on=today,
+        ),
+        today=today,
+        now=now,
+        actor=actor,
+    )
     step = Step(
         commission=visit.commission,
         kind=StepKind.REDO,
@@ -151,7 +167,7 @@ def _step_for(snag: DoorCheck, visit: Visit, after: Step | None, now: dt.datetim
     )
     add_step(step=step, after=[after] if after else [], before=[], now=now, actor=actor)
     snag.step = step
-    snag.save(update_fields=["step"])
+    snag.save(update_fields=["step", "snag"])
     return step
 
 

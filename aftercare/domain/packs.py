@@ -12,6 +12,7 @@ from django.db import IntegrityError, transaction
 from aftercare.models import Handover, HingeCheck, IssuedPack
 from aftercare.pack.contents import pack_contents
 from aftercare.pack.facts import PhotographFact
+from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.render import PackFile, render_pack
 from jobs.domain.daybook import write_line
 from jobs.models import Person
@@ -87,7 +88,9 @@ def _make_and_keep(
     check: HingeCheck | None,
 ) -> IssuedPack | None:
     """None where somebody else kept this revision first."""
-    contents = pack_contents(handover, now, revision=revision, reason=reason, photographs=photographs)
+    contents = pack_contents(
+        handover, now, revision=revision, reason=reason, photographs=photographs, pictures=Pictures.BYTES
+    )
     made = render_pack(contents)
     pack = IssuedPack(
         handover=handover,

@@ -65,4 +65,4 @@ def withdraw_permission(*, permission: Permission, way: str, now: dt.datetime, a
 
 def is_allowed(commission: Commission, use: str) -> bool:
     """Whether this use stands allowed at present."""
-    return commission.permissions.filter(use=use, withdrawn_at__isnull=True).exists()
+    return Permission.objects.filter(commission=commission, use=use, withdrawn_at__isnull=True).exists()

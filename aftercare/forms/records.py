@@ -3,11 +3,13 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+from aftercare.forms.code_care import CodeCare
 from aftercare.models import Handover
 from jobs.forms.widgets import PlainModelForm, instant_field
 
 
-class HandoverForm(PlainModelForm):
+class HandoverForm(CodeCare, PlainModelForm):
+    printed = ("know_first", "know_second", "know_third", "agreed", "existing_marks")
     handed_over_at = instant_field("Handed over at")
 
     class Meta:

@@ -3,7 +3,7 @@ from __future__ import annotations
 from django.db import models
 
 from aftercare.models.door import Door
-from jobs.models import Person, Step, Visit
+from jobs.models import Person, Snag, Step, Visit
 
 
 class Looked(models.TextChoices):
@@ -62,7 +62,8 @@ class DoorCheck(models.Model):
     dampers = models.CharField("dampers", max_length=4, choices=Parts.choices, blank=True, default="")
     verdict = models.CharField("verdict", max_length=10, choices=Verdict.choices)
     words = models.CharField("what is wrong, or what was done", max_length=200, blank=True)
-    # The step that puts a snag right, made when the check is finished.
+    # The line on the snag list and the step that puts it right, made when the check is finished.
+    snag = models.ForeignKey(Snag, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     step = models.ForeignKey(Step, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
 
     class Meta:

@@ -15,6 +15,7 @@ from aftercare.pack import sections_record, sections_use, sections_years
 from aftercare.pack.blocks import FrontPage, Section
 from aftercare.pack.facts import PackFacts, PhotographFact
 from aftercare.pack.gather import gather
+from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.words import day, listed, recorded, tidy, visit_words
 
 PLACES_ON_PAGE_ONE = 4
@@ -105,7 +106,8 @@ def pack_contents(
     revision: int = 1,
     reason: str = "",
     photographs: tuple[PhotographFact, ...] = (),
+    pictures: Pictures = Pictures.NONE,
 ) -> PackContents:
     """Read the record as it stands and build the contents of `revision`, issued at `now` (aware, UTC)."""
-    facts = gather(handover, now, revision=revision, reason=reason, photographs=photographs)
+    facts = gather(handover, now, revision=revision, reason=reason, photographs=photographs, pictures=pictures)
     return build_contents(facts, issued_at=now)

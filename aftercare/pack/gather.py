@@ -1,15 +1,15 @@
 """The only place where a pack reads the database.
 
 It reads the handover, the commission, its rooms, finishes, doors, shelves and light notes, the last hinge check, the
-return visit and the earlier revisions (`gather_fitted.py` has doors, shelves and the check). It reads no address, no
-access arrangement and none of the client's away dates.
+return visit, the earlier revisions, snags, photographs and permissions (see also `gather_*.py`). It reads no address,
+no access arrangement and none of the client's away dates.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 
-from aftercare.models import FittedFacts, Handover, LightNote
+from aftercare.models import Door, FittedFacts, Handover, LightNote, Shelf
 from aftercare.pack import gather_fitted as fitted
 from aftercare.pack.facts import (
     FinishFact,
@@ -19,6 +19,7 @@ from aftercare.pack.facts import (
     RevisionFact,
     VisitFact,
 )
+from aftercare.pack.gather_pictures import Pictures, permission_rows, pictures_of
 from jobs.models import Commission, FinishRecord, Visit, VisitKind, VisitState, Workshop
 from jobs.queries.workshop import the_workshop
 from jobs.refusal import Refusal
@@ -89,6 +90,7 @@ def gather(
     revision: int,
     reason: str = "",
     photographs: tuple[PhotographFact, ...] = (),
+    pictures: Pictures = Pictures.NONE,
 ) -> PackFacts:
     """A dozen small queries, whatever the size of the commission. `now` is aware, UTC."""
     workshop = the_workshop()
@@ -97,7 +99,8 @@ def gather(
     commission = Commission.objects.select_related("client", "maker").get(pk=handover.commission_id)
     maker = commission.maker
     check = fitted.last_check(commission)
-    doors = fitted.door_facts(list(commission.doors.select_related("room")), check)
+    finished, hidden = pictures_of(commission, pictures)
+    doors = fitted.door_facts(list(Door.objects.filter(commission=commission).select_related("room")), check)
     return PackFacts(
         workshop_name=workshop.name,
         workshop_town=workshop.town,
@@ -120,14 +123,17 @@ def gather(
             commission.return_last_day or workshop.return_last_day,
         ),
         lights=light_facts(commission, workshop),
-        shelves=fitted.shelf_facts(list(commission.shelves.all())),
-        photographs=photographs,
+        shelves=fitted.shelf_facts(list(Shelf.objects.filter(commission=commission))),
+        photographs=photographs or finished,
+        hidden_photographs=hidden,
+        permissions=permission_rows(commission, workshop),
         revisions=revision_facts(handover, workshop, now, revision, reason),
-        fitted=fitted.fitted_words(FittedFacts.objects.filter(commission=commission).first(), workshop),
+        fitted=fitted.fitted_words(FittedFacts.objects.filter(commission=commission).first(), workshop)
+        | fitted.drawing_words(commission, workshop),
         doors=doors,
         pieces=() if doors else fitted.piece_facts(commission),
         check=fitted.check_fact(check, workshop),
-        snags=fitted.snag_facts(check, workshop),
+        snags=fitted.snag_facts(commission, check, workshop),
         keep=fitted.keep_fact(workshop),
         client_page=fitted.client_page_root(),
     )

@@ -13,7 +13,7 @@ from aftercare.pack.hinges import Door as PureDoor
 from aftercare.pack.hinges import hinges_asked_for
 from aftercare.pack.shelves import safe_load
 from aftercare.pack.words import short_day
-from jobs.models import Commission, Workshop
+from jobs.models import Commission, Snag, Workshop
 from jobs.pure_errors import MeasureError
 
 # Taken from the workshop where the commission says nothing of its own.
@@ -52,7 +52,7 @@ def fitted_words(facts: FittedFacts | None, workshop: Workshop) -> dict[str, str
 def last_check(commission: Commission) -> HingeCheck | None:
     return (
         HingeCheck.objects.filter(visit__commission=commission, finished_at__isnull=False)
-        .prefetch_related("doors__step", "doors__door")
+        .prefetch_related("doors__door")
         .order_by("finished_at", "pk")
         .last()
     )
@@ -111,17 +111,31 @@ def check_fact(check: HingeCheck | None, workshop: Workshop) -> CheckFact | None
     return CheckFact(workshop.local_day(check.finished_at), tuple((a, b) for a, b in told if b))
 
 
-def snag_facts(check: HingeCheck | None, workshop: Workshop) -> tuple[str, ...] | None:
-    """What the last check left to put right, each with its state; None where there has been no check."""
-    if check is None:
-        return None
-    return tuple(_snag(row, workshop) for row in check.doors.all() if row.verdict == Verdict.SNAG)
+def snag_facts(commission: Commission, check: HingeCheck | None, workshop: Workshop) -> tuple[str, ...] | None:
+    """Every snag with its state, the oldest first; None where nobody has noted a snag nor made a check."""
+    snags = tuple(_snag(snag, workshop) for snag in commission.snags.order_by("pk"))
+    return snags if snags or check is not None else None
 
 
-def _snag(row: DoorCheck, workshop: Workshop) -> str:
-    done = row.step.finished_at if row.step else None
-    state = f"put right on {short_day(workshop.local_day(done))}" if done else "to be put right"
-    return f"{row.door}: {row.words}: {state}"
+def _snag(snag: Snag, workshop: Workshop) -> str:
+    if snag.agreed_at is not None:
+        state = f"put right, and agreed on {short_day(workshop.local_day(snag.agreed_at))}"
+    elif snag.done_at is not None:
+        state = f"put right on {short_day(workshop.local_day(snag.done_at))}"
+    else:
+        state = "to be put right"
+    return f"{snag}: {state}"
+
+
+def drawing_words(commission: Commission, workshop: Workshop) -> dict[str, str]:
+    """The drawing last approved, for a commission whose facts name none."""
+    if FittedFacts.objects.filter(commission=commission).exclude(drawing_issue="").exists():
+        return {}
+    drawing = commission.drawings.filter(approved_at__isnull=False).order_by("approved_at").last()
+    if drawing is None or drawing.approved_at is None:
+        return {}
+    day = short_day(workshop.local_day(drawing.approved_at))
+    return {"drawing_issue": f"{drawing.title}, version {drawing.version}, approved on {day}"}
 
 
 def shelf_facts(shelves: Sequence[Shelf]) -> tuple[ShelfFact, ...]:

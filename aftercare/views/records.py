@@ -10,6 +10,7 @@ from aftercare.domain import handover as handovers
 from aftercare.domain.return_visit import book_return_visit
 from aftercare.forms.records import HandoverForm
 from aftercare.models import Handover, IssuedPack
+from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.page import pack_context
 from jobs.models import VisitState
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
@@ -85,7 +86,9 @@ def rebook_return_visit(request: WorkshopRequest, pk: int) -> HttpResponse:
 
 def pack_page(request: WorkshopRequest, pk: int) -> HttpResponse:
     """The handover pack as a page, from the record as it stands."""
-    return render(request, "aftercare/pack_page.html", pack_context(the_handover(pk), request.now))
+    return render(
+        request, "aftercare/pack_page.html", pack_context(the_handover(pk), request.now, pictures=Pictures.LINKS)
+    )
 
 
 def issued_pack(request: WorkshopRequest, pk: int) -> HttpResponseBase:

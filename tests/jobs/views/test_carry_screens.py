@@ -134,6 +134,13 @@ def test_vans_are_entered_and_absurd_ones_refused(client, maker):
     assert client.post(reverse("edit_van", args=[van.pk]), typed | {"payload_kg": "0"}).status_code == 422
 
 
+def test_a_piece_too_large_for_every_van_is_said_and_a_larger_van_is_named(client, laden):
+    url = reverse("carry", args=[laden.number])
+    assert "Van: no van takes P40 Long worktop." in words(client.get(url))
+    make_van(name="Hired lorry", payload_kg=2500, length_mm=5200, width_mm=2100, height_mm=2200)
+    assert "Hired lorry takes P40 Long worktop." in words(client.get(url))
+
+
 def test_kit_heavier_than_the_payload_is_refused(client, laden):
     van = Van.objects.get()
     typed = {
@@ -169,7 +176,7 @@ def test_the_sheet_takes_the_same_queries_whatever_it_lists(
     make_route(commission)
     if pieces:
         make_pieces(commission, maker)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(13):
         client.get(reverse("site_day", args=[commission.number]))
 
 
@@ -193,3 +200,13 @@ def test_a_meddled_row_gives_a_sentence_and_not_a_broken_page(client, laden):
         assert client.get(reverse(name, args=[laden.number])).status_code == 200
     page = words(client.get(reverse("route", args=[laden.number])))
     assert "Front door, width: 5 mm is less than the 200 mm expected." in page
+
+
+def test_open_snags_and_kit_are_on_the_sheet(client, laden):
+    laden.snags.create(place="Door 3", words="rubs at the top", seen_on=NOW.date())
+    laden.snags.create(place="Door 4", words="scratched", seen_on=NOW.date(), done_at=NOW)
+    laden.load_items.create(words="Shelf pins", needed=40, in_hand=24)
+    page = words(client.get(reverse("site_day", args=[laden.number])))
+    assert "Door 3: rubs at the top" in page and "Door 4" not in page.split("Snags still open")[1].split("</ul>")[0]
+    assert "half a metre (0.5 m)" in page
+    assert "Shelf pins" in page and "▲ 16 short" in page
