@@ -2,7 +2,17 @@ from __future__ import annotations
 
 from django.urls import path
 
-from aftercare.views import fitted, future_work, hinge_check, light, permissions, records, returns, rounds
+from aftercare.views import (
+    client_page,
+    fitted,
+    future_work,
+    hinge_check,
+    light,
+    permissions,
+    records,
+    returns,
+    rounds,
+)
 
 urlpatterns = [
     # light
@@ -24,6 +34,16 @@ urlpatterns = [
     path("return-visits/journeys/<int:pk>/remove/", rounds.drop_journey, name="remove_journey"),
     path("handovers/<int:pk>/other-times/", returns.choose_other_time, name="other_times"),
     path("commissions/<int:number>/return-wish/", returns.return_wish, name="return_wish"),
+    # the client's own page
+    path("your-furniture/return-visit/", client_page.client_return, name="client_return"),
+    path("your-furniture/pack/", client_page.client_pack, name="client_pack"),
+    path("your-furniture/pack/<int:pk>/", client_page.client_pack_pdf, name="client_pack_pdf"),
+    path("your-furniture/permissions/", client_page.client_permissions, name="client_permissions"),
+    path(
+        "your-furniture/permissions/<int:pk>/take-back/",
+        client_page.client_permission_withdraw,
+        name="client_permission_withdraw",
+    ),
     # the hinge check
     path("visits/<int:pk>/hinge-check/", hinge_check.hinge_check, name="hinge_check"),
     path("visits/<int:pk>/hinge-check/doors/<int:door_pk>/", hinge_check.check_door, name="check_door"),

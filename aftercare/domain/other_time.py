@@ -1,4 +1,4 @@
-"""Another time for a return visit: chosen by the maker, picked by the client, or asked for after a decline."""
+"""Another time for a return visit: chosen by the maker, or asked for after a decline."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from aftercare.booking.hard import day_refused_because, starts_refused_because
 from aftercare.booking.slots import choose
 from aftercare.domain.return_visit import place_at, queue_workshop_copy
 from aftercare.models import Handover, ReturnWish
-from aftercare.queries.alternatives import OFFERED_TO_MAKER, live_visit, return_alternatives, return_facts
+from aftercare.queries.alternatives import OFFERED_TO_MAKER, live_visit, return_facts
 from jobs.domain.daybook import write_line
 from jobs.domain.messages import withdraw_messages
 from jobs.models import Attendance, Commission, Person, Visit, VisitKind, VisitState, Workshop
@@ -34,16 +34,6 @@ def move_return_visit(
         place_at(handover, visit, candidate, workshop, now, actor)
         queue_workshop_copy(handover, visit, workshop, now)
     return visit
-
-
-def pick_offer(
-    *, handover: Handover, starts_at: dt.datetime, workshop: Workshop, now: dt.datetime, actor: Person | None = None
-) -> Visit:
-    """The client picks one of the two times offered to them; anything else is refused."""
-    offered = return_alternatives(handover, workshop, now)
-    if starts_at not in [offer.starts_at for offer in offered]:
-        raise Refusal("starts_at", "That time is no longer free: choose another of those on this page, or ring us.")
-    return move_return_visit(handover=handover, starts_at=starts_at, workshop=workshop, now=now, actor=actor)
 
 
 def candidate_for(facts: BookingFacts, starts_at: dt.datetime) -> Candidate | None:

@@ -78,7 +78,7 @@ def _place(
         workshop=workshop,
         now=now,
         actor=actor,
-        step=_return_step(handover),
+        step=return_step(handover),
         reasons=_reasons(candidate, yielded),
         message_kind="return_invite",
         payload={"handover": handover.pk},
@@ -103,7 +103,7 @@ def place_at(
         now=now,
         actor=actor,
         reasons=_reasons(candidate, yielded),
-        message_kind=PLAIN_INVITE if _has_the_pack(handover) else "return_invite",
+        message_kind=invite_kind(handover),
         payload={"handover": handover.pk},
     )
 
@@ -122,10 +122,12 @@ def queue_workshop_copy(handover: Handover, visit: Visit, workshop: Workshop, no
     )
 
 
-def _has_the_pack(handover: Handover) -> bool:
-    return Message.objects.filter(
+def invite_kind(handover: Handover) -> str:
+    """With the handover pack, until the client has been sent it; then the invite alone."""
+    sent = Message.objects.filter(
         kind__in=WITH_PACK, state=MessageState.SENT, commission=handover.commission, payload__handover=handover.pk
-    ).exists()
+    )
+    return PLAIN_INVITE if sent.exists() else "return_invite"
 
 
 def _reasons(candidate: Candidate, yielded: tuple[str, ...]) -> str:
@@ -140,9 +142,9 @@ def _keep(handover: Handover, choice: Choice, now: dt.datetime, actor: Person | 
         reasons=choice.sentence,
         now=now,
         actor=actor,
-        step=_return_step(handover),
+        step=return_step(handover),
     )
 
 
-def _return_step(handover: Handover) -> Step | None:
+def return_step(handover: Handover) -> Step | None:
     return handover.commission.steps.filter(kind=StepKind.RETURN_VISIT).first()

@@ -42,20 +42,21 @@ class OtherTimes:
     sentence: str
 
 
-def return_alternatives(handover: Handover, workshop: Workshop, now: dt.datetime) -> tuple[ReturnOffer, ...]:
+def return_alternatives(handover: Handover, workshop: Workshop, now: dt.datetime) -> list[Candidate]:
     """The next best two times, on days other than the one booked and than each other. Nine queries.
 
-    None for a handover that was undone, or a visit that took place or was cancelled. `handover` is best read
-    with its return visit, commission and client.
+    None for a handover that was undone, or a visit that took place. `handover` is best read with its return visit,
+    commission and client.
     """
-    return _offers(handover, workshop, now, OFFERED_TO_CLIENT)[0]
+    return _elsewhere(handover, workshop, now, OFFERED_TO_CLIENT)[0]
 
 
 def other_times(handover: Handover, workshop: Workshop, now: dt.datetime) -> OtherTimes:
-    """The same for the maker's page: more of them, and why not on the other days."""
-    offers, choice = _offers(handover, workshop, now, OFFERED_TO_MAKER)
-    if choice is None:
+    """The same for the maker's page: more of them, in words, and why not on the other days."""
+    found, choice = _elsewhere(handover, workshop, now, OFFERED_TO_MAKER)
+    if choice is None or live_visit(handover) is None:
         return OtherTimes((), (), (), "This return visit can no longer be moved.")
+    offers = tuple(_offer(one, workshop) for one in found)
     return OtherTimes(offers, tuple(map(sentence, choice.yielded)), choice.refused, choice.sentence)
 
 
@@ -81,18 +82,18 @@ def sentence(part: str) -> str:
     return part[:1].upper() + part[1:].rstrip(".") + "."
 
 
-def _offers(
+def _elsewhere(
     handover: Handover, workshop: Workshop, now: dt.datetime, count: int
-) -> tuple[tuple[ReturnOffer, ...], Choice | None]:
-    visit = live_visit(handover)
-    if handover.undone_at is not None or visit is None:
-        return (), None
+) -> tuple[list[Candidate], Choice | None]:
+    visit = handover.return_visit
+    if handover.undone_at is not None or (visit is not None and visit.state == VisitState.DONE):
+        return [], None
     # One more than asked for: one of them may lie on the day that is booked.
     choice = choose(return_facts(handover, workshop, now), spares=count)
-    booked_on = workshop.local_day(visit.starts_at) if visit.starts_at else None
+    live = live_visit(handover)
+    booked_on = workshop.local_day(live.starts_at) if live is not None and live.starts_at else None
     found = [choice.best, *choice.alternatives] if choice.best else []
-    others = [one for one in found if one.day != booked_on][:count]
-    return tuple(_offer(one, workshop) for one in others), choice
+    return [one for one in found if one.day != booked_on][:count], choice
 
 
 def _offer(candidate: Candidate, workshop: Workshop) -> ReturnOffer:

@@ -6,7 +6,7 @@ import pytest
 
 from aftercare.domain.handover import hand_over
 from aftercare.domain.journeys import keep_journey, remove_journey
-from aftercare.domain.other_time import keep_wish, move_return_visit, on_declined, pick_offer
+from aftercare.domain.other_time import keep_wish, move_return_visit, on_declined
 from aftercare.domain.return_visit import book_return_visit
 from aftercare.models import ReturnWish, TravelTime
 from aftercare.queries.alternatives import other_times, return_alternatives
@@ -54,7 +54,7 @@ def test_the_two_offers_lie_on_the_next_days_at_the_usual_hour(cast):
     # Booked is day 42, Wednesday 21 April; equal days rank by date, so Thursday and Friday come next.
     offers = return_alternatives(handover, workshop, NOW)
     assert [offer.starts_at for offer in offers] == [at(4, 22), at(4, 23)]
-    assert offers[0].when == "Thursday 22 April 2027, 10:00 to 11:30"
+    assert other_times(handover, workshop, NOW).offers[0].when == "Thursday 22 April 2027, 10:00 to 11:30"
     assert all(offer.reasons for offer in offers)
 
 
@@ -117,25 +117,6 @@ def test_an_impossible_time_is_refused_with_the_rule(cast, starts_at, reason):
     assert refusal.value.field == "starts_at"
     assert reason.lower() in refusal.value.sentence.lower()
     assert handover.return_visit.sequence == 0
-
-
-def test_a_client_may_pick_only_what_was_offered(cast):
-    workshop, _, handover = cast
-    with pytest.raises(Refusal, match="no longer free"):
-        pick_offer(handover=handover, starts_at=at(4, 26), workshop=workshop, now=NOW)
-    visit = pick_offer(handover=handover, starts_at=at(4, 23), workshop=workshop, now=NOW)
-    assert visit.starts_at == at(4, 23)
-
-
-def test_an_offer_taken_meanwhile_is_offered_no_more(cast):
-    workshop, maker, handover = cast
-    other = make_commission(maker=maker)
-    book_visit(
-        commission=other, kind=VisitKind.OTHER, person=maker, starts_at=at(4, 22, 7), ends_at=at(4, 22, 16),
-        workshop=workshop, now=NOW, actor=maker,
-    )  # fmt: skip
-    with pytest.raises(Refusal):
-        pick_offer(handover=handover, starts_at=at(4, 22), workshop=workshop, now=NOW)
 
 
 def test_a_declined_visit_is_kept_and_its_day_is_not_offered_again(cast):
@@ -247,7 +228,7 @@ def test_a_visit_that_took_place_or_an_undone_handover_cannot_be_moved(cast):
     handover.return_visit.state = VisitState.DONE
     with pytest.raises(Refusal, match="taken place"):
         move_return_visit(handover=handover, starts_at=at(4, 22), workshop=workshop, now=NOW, actor=maker)
-    assert return_alternatives(handover, workshop, NOW) == ()
+    assert return_alternatives(handover, workshop, NOW) == []
     handover.undone_at = NOW
     with pytest.raises(Refusal, match="undone"):
         move_return_visit(handover=handover, starts_at=at(4, 22), workshop=workshop, now=NOW, actor=maker)
