@@ -13,6 +13,7 @@ from jobs.models import (
     FinishRecord,
     Person,
     Room,
+    Skill,
     Step,
     VisitKind,
     Workshop,
@@ -114,10 +115,12 @@ class WorkshopForm(PlainModelForm):
         model = Workshop
         fields = [
             "name", "town", "email", "phone", "nation", "zone", "latitude_deg", "longitude_deg", "weekdays",
-            "day_starts", "day_ends", "hands", "floor_places", "has_van", "travel_speed_kmh", "return_first_day",
+            "day_starts", "day_ends", "hands", "floor_places", "sprayer_lots", "finishing_lots", "wrap_lots",
+            "has_van", "travel_speed_kmh", "return_first_day",
             "return_last_day", "return_minutes", "return_default_time", "survey_fresh_days",
         ]  # fmt: skip
         help_texts = {
+            "sprayer_lots": "Before it bunches: more are counted and hatched on the Friday sheet.",
             "travel_speed_kmh": "Over the straight line times 1.3: common practice, no source.",
             "return_minutes": "In quarter hours.",
             "survey_fresh_days": "An older one holds cutting back until the room is measured again. Our own figure.",
@@ -125,9 +128,17 @@ class WorkshopForm(PlainModelForm):
 
 
 class PersonForm(PlainModelForm):
+    skills = forms.MultipleChoiceField(
+        label="What they do",
+        choices=Skill.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Leave all blank for somebody who does everything. The plan gives work only to those who do it.",
+    )
+
     class Meta:
         model = Person
-        fields = ["name", "role", "email", "phone", "may_see_codes", "is_active"]
+        fields = ["name", "role", "email", "phone", "skills", "may_see_codes", "is_active"]
         help_texts = {
             "email": "Only needed for somebody who signs in.",
             "role": "A maker sees everything. The office sees no codes and changes no settings. A helper sees the "
