@@ -2,6 +2,7 @@
 
 import django.core.validators
 import django.db.models.deletion
+import django.db.models.functions.text
 from django.conf import settings
 from django.db import migrations, models
 
@@ -212,6 +213,19 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name='ReturnWish',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('weekday', models.PositiveSmallIntegerField(blank=True, choices=[(0, 'Monday'), (1, 'Tuesday'), (2, 'Wednesday'), (3, 'Thursday'), (4, 'Friday'), (5, 'Saturday'), (6, 'Sunday')], null=True, validators=[django.core.validators.MaxValueValidator(6)], verbose_name='day of the week')),
+                ('time', models.TimeField(blank=True, null=True, verbose_name='time of day')),
+                ('asked_at', models.DateTimeField()),
+                ('commission', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='return_wish', to='jobs.commission')),
+            ],
+            options={
+                'ordering': ['commission'],
+            },
+        ),
+        migrations.CreateModel(
             name='Shelf',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
@@ -227,6 +241,19 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['commission', 'room', 'pk'],
+            },
+        ),
+        migrations.CreateModel(
+            name='TravelTime',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('here', models.CharField(max_length=80, verbose_name='from')),
+                ('there', models.CharField(max_length=80, verbose_name='to')),
+                ('minutes', models.PositiveSmallIntegerField(validators=[django.core.validators.MaxValueValidator(720, 'A journey takes at most 720 minutes: check what was typed.')], verbose_name='minutes')),
+            ],
+            options={
+                'ordering': ['here', 'there'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('here'), django.db.models.functions.text.Lower('there'), name='journey_once'), models.CheckConstraint(condition=models.Q(('here', models.F('there')), _negated=True), name='journey_leads_elsewhere')],
             },
         ),
         migrations.AddConstraint(
@@ -252,5 +279,9 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='permission',
             constraint=models.UniqueConstraint(condition=models.Q(('withdrawn_at__isnull', True)), fields=('commission', 'use'), name='one_standing_permission_a_use'),
+        ),
+        migrations.AddConstraint(
+            model_name='returnwish',
+            constraint=models.CheckConstraint(condition=models.Q(('weekday__isnull', False), ('time__isnull', False), _connector='OR'), name='return_wish_says_something'),
         ),
     ]
