@@ -139,7 +139,8 @@ def test_a_counter_proposal_can_only_be_put_aside(shop, visit):
 
 def test_a_mail_in_their_own_words_is_held_with_its_visit(shop, visit):
     raw = (
-        f"From: {ATTENDEE}\r\nTo: {OFFICE}\r\nMessage-ID: <own.words@example.org>\r\n\r\nCould you come an hour later?\r\n"
+        f"From: {ATTENDEE}\r\nTo: {OFFICE}\r\nMessage-ID: <own.words@example.org>\r\n\r\n"
+        "Could you come an hour later?\r\n"
     ).encode()
     reply = take(shop, raw)
     assert (reply.state, reply.visit, reply.words.strip()) == ("open", visit, "Could you come an hour later?")
