@@ -6,9 +6,19 @@ from aftercare import letters
 from aftercare.pack import mail
 from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
+from aftercare.queries.fitted import fitted_section
+from aftercare.queries.future_work import board_section, future_work_section
 from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
-from jobs.registries import MessageKind, PageSection, ReminderSource, message_kinds, page_sections, reminder_sources
+from jobs.registries import (
+    MessageKind,
+    PageSection,
+    ReminderSource,
+    board_sections,
+    message_kinds,
+    page_sections,
+    reminder_sources,
+)
 
 ACTS = {
     "note_light": "Light noted",
@@ -16,6 +26,20 @@ ACTS = {
     "hand_over": "Handed over",
     "undo_handover": "Handover undone",
     "issue_pack": "Handover pack issued",
+    "save_door": "Door noted",
+    "remove_door": "Door taken out",
+    "save_shelf": "Shelf noted",
+    "remove_shelf": "Shelf taken out",
+    "keep_facts": "Facts for the handover pack noted",
+    "begin_check": "Hinge check begun",
+    "check_room": "Hinge check: the room",
+    "check_door": "Hinge check: a door",
+    "finish_check": "Hinge check finished",
+    "note_future_work": "Further work noted",
+    "change_future_work": "Further work: note changed",
+    "settle_future_work": "Further work settled",
+    "give_permission": "Use of photographs allowed",
+    "withdraw_permission": "Use of photographs taken back",
 }
 
 
@@ -28,6 +52,10 @@ def register() -> None:
         "return_copy", MessageKind("Our copy of the return visit", mail.compose_return_copy, is_made_when_sent=True)
     )
     message_kinds.add("handover_pack", MessageKind("Handover pack", mail.compose_pack, is_made_when_sent=True))
+    message_kinds.add(
+        "pack_revision",
+        MessageKind("Handover pack after the hinge check", mail.compose_revision, is_made_when_sent=True),
+    )
 
     message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window))
     message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))
@@ -38,5 +66,10 @@ def register() -> None:
     page_sections.add(
         "handover", PageSection("aftercare/sections/handover.html", sections.handover_section), order=70
     )
+    page_sections.add("fitted", PageSection("aftercare/sections/fitted.html", fitted_section), order=65)
+    page_sections.add(
+        "future_work", PageSection("aftercare/sections/future_work.html", future_work_section), order=75
+    )
+    board_sections.add("future_work", board_section)
     for act, words in ACTS.items():
         words_for(act, words)

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from aftercare.views import records
+from aftercare.views import fitted, future_work, hinge_check, permissions, records
 
 urlpatterns = [
     path("rooms/<int:pk>/light/", records.add_light_note, name="add_light_note"),
@@ -13,4 +13,24 @@ urlpatterns = [
     path("handovers/<int:pk>/pack/", records.pack_page, name="pack_page"),
     path("packs/<int:pk>/", records.issued_pack, name="issued_pack"),
     path("return-visits/", records.return_visits, name="return_visits"),
+    # the hinge check
+    path("visits/<int:pk>/hinge-check/", hinge_check.hinge_check, name="hinge_check"),
+    path("visits/<int:pk>/hinge-check/doors/<int:door_pk>/", hinge_check.check_door, name="check_door"),
+    path("visits/<int:pk>/hinge-check/finish/", hinge_check.finish_hinge_check, name="finish_hinge_check"),
+    path("visits/<int:pk>/hinge-check/sheet.pdf", hinge_check.hinge_sheet_pdf, name="hinge_sheet_pdf"),
+    # what was fitted
+    path("commissions/<int:number>/fitted/", fitted.fitted, name="fitted"),
+    path("commissions/<int:number>/fitted/doors/add/", fitted.add_door, name="add_door"),
+    path("commissions/<int:number>/fitted/shelves/add/", fitted.add_shelf, name="add_shelf"),
+    path("commissions/<int:number>/pack-facts/", fitted.pack_facts, name="pack_facts"),
+    path("doors/<int:pk>/edit/", fitted.edit_door, name="edit_door"),
+    path("doors/<int:pk>/remove/", fitted.remove_door, name="remove_door"),
+    path("shelves/<int:pk>/edit/", fitted.edit_shelf, name="edit_shelf"),
+    path("shelves/<int:pk>/remove/", fitted.remove_shelf, name="remove_shelf"),
+    path("handovers/<int:pk>/pack/issue/", fitted.issue_pack_now, name="issue_pack"),
+    path("commissions/<int:number>/photographs/ask/", permissions.ask_permission, name="ask_permission"),
+    # further work
+    path("commissions/<int:number>/further-work/add/", future_work.add_future_work, name="add_future_work"),
+    path("further-work/<int:pk>/edit/", future_work.edit_future_work, name="edit_future_work"),
+    path("further-work/<int:pk>/settled/", future_work.settle_future_work, name="settle_future_work"),
 ]

@@ -46,6 +46,20 @@ def is_this_machine(parts: SplitResult) -> bool:
     return (parts.hostname or "") in LOOPBACK
 
 
+def proxy_count(text: str) -> int:
+    """How many proxies stand before this program, each adding the address it saw to X-Forwarded-For.
+
+    Raises:
+        ImproperlyConfigured: no whole number from 0 to 9.
+    """
+    if not text.isascii() or not text.isdecimal() or int(text) > 9:
+        raise ImproperlyConfigured(
+            f"TRUSTED_PROXIES is {text!r}. Write how many proxies stand before Shutline: 0 without one, usually 1. "
+            "Too high a number lets a visitor choose the address that limits are counted by."
+        )
+    return int(text)
+
+
 def weak_secret_key(key: str) -> str:
     """Why SECRET_KEY must not sign anything, or "" where it may."""
     if key.startswith((TEST_KEY_START, "django-insecure-")):

@@ -11,10 +11,18 @@ import environ
 from csp.constants import NONCE, NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from config.refusals import TEST_FIELD_KEY, TEST_KEY_START, is_this_machine, public_address, refuse_unsafe
+from config.refusals import (
+    TEST_FIELD_KEY,
+    TEST_KEY_START,
+    is_this_machine,
+    proxy_count,
+    public_address,
+    refuse_unsafe,
+)
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-TESTING = "pytest" in sys.modules
+# mypy reads the settings too, to know the models.
+TESTING = "pytest" in sys.modules or "mypy" in sys.modules
 
 env = environ.Env()
 # The test run never writes among the workshop's own files.
@@ -55,7 +63,7 @@ if is_this_machine(_public):
 if TESTING:
     ALLOWED_HOSTS += ["testserver", "127.0.0.1", "localhost"]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
-TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
+TRUSTED_PROXIES = proxy_count(env.str("TRUSTED_PROXIES", default="0"))
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -159,6 +167,7 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes", "webauthn"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not _https
 MFA_TOTP_ISSUER = "Shutline"
+MFA_FORMS = {"add_webauthn": "jobs.forms.passkeys.PasskeyForm"}
 MFA_ADAPTER = "jobs.accounts.SealedMFAAdapter"
 # A passkey counts as a second factor only where the device asked for a finger, a face or a number.
 MFA_WEBAUTHN_USER_VERIFICATION = "required"
@@ -170,8 +179,11 @@ ACCOUNT_RATE_LIMITS = {
     "invite_person": "30/h/user",
     "invitation": "20/h/ip",
     "pair_wall_screen": "10/10m/ip,60/10m/key",
+    "client_link": "30/10m/ip",
+    "client_new_link": "6/h/ip",
 }
 WALL_COOKIE_NAME = "__Host-wall" if _https else "wall"
+CLIENT_COOKIE_NAME = "__Host-client" if _https else "client"
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True

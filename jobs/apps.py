@@ -8,6 +8,6 @@ class JobsConfig(AppConfig):
     verbose_name = "Jobs"
 
     def ready(self) -> None:
-        from jobs import checks, extensions  # noqa: F401 (importing checks registers them)
+        from jobs import checks, extensions, sign_in_log  # noqa: F401 (importing them registers what they hold)
 
         extensions.register()

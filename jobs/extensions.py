@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
-from jobs import post
+from jobs import client_parts, post, site_parts
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
+from jobs.domain.photographs import erase_photographs
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
 from jobs.queries.codes import codes_section
-from jobs.queries.pieces_page import pieces_section
-from jobs.queries.route_page import way_in_section
-from jobs.queries.survey_page import survey_section
-from jobs.registries import MessageKind, PageSection, erasers, message_kinds, nightly, page_sections
+from jobs.queries.sheets import sheets_section
+from jobs.queries.works_board import works_section
+from jobs.registries import (
+    MessageKind,
+    PageSection,
+    board_sections,
+    erasers,
+    message_kinds,
+    nightly,
+    page_sections,
+)
 
 
 def register() -> None:
     post.register()
+    client_parts.register()
+    site_parts.register()
     message_kinds.add(
         "invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation, is_made_when_sent=True)
     )
@@ -22,13 +32,14 @@ def register() -> None:
     nightly.add("codes", delete_codes_of_ended_jobs)
     erasers.add("codes", forget_codes)
 
+    page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section), order=10)
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
     page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section), order=30)
     page_sections.add("access", PageSection("jobs/sections/access.html", page.access_section), order=40)
     page_sections.add("codes", PageSection("jobs/sections/codes.html", codes_section), order=45)
     page_sections.add("rooms", PageSection("jobs/sections/rooms.html", page.rooms_section), order=50)
-    page_sections.add("survey", PageSection("jobs/sections/survey.html", survey_section), order=51)
-    page_sections.add("pieces", PageSection("jobs/sections/pieces.html", pieces_section), order=52)
-    page_sections.add("way_in", PageSection("jobs/sections/way_in.html", way_in_section), order=53)
     page_sections.add("finishes", PageSection("jobs/sections/finishes.html", page.finishes_section), order=60)
     page_sections.add("daybook", PageSection("jobs/sections/daybook.html", page.daybook_section), order=900)
+
+    erasers.add("photographs", erase_photographs)
+    board_sections.add("works", works_section, order=5)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlsplit
+
 import segno
 from django.conf import settings
 from django.urls import reverse
@@ -14,6 +16,11 @@ QUIET_MODULES = 4
 def piece_url(pk: int) -> str:
     """The address in the code; opening it asks for a sign-in like every other page."""
     return f"{settings.PUBLIC_URL}{reverse('piece', args=[pk])}"
+
+
+def leads_to_this_machine_only() -> bool:
+    """Whether a telephone in the workshop could not follow the code, PUBLIC_URL being an address of this machine."""
+    return (urlsplit(settings.PUBLIC_URL).hostname or "") in ("localhost", "127.0.0.1", "::1")
 
 
 def qr_svg(text: str) -> SafeString:

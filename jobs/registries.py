@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import Commission, Message, Workshop
+    from jobs.models import ClientDecision, Commission, Message, Workshop
 
 T = TypeVar("T")
 
@@ -93,6 +93,18 @@ class ReminderSource:
 
 
 @dataclass(frozen=True)
+class DecisionKind:
+    """A kind of decision on the client page: what it is called, and how it is taken back within the hour.
+
+    `undo` gets the decision, the workshop and the present instant, in the transaction that marks it as taken back; it
+    raises Refusal where that can no longer be. None: it is not taken back but changed on its own page.
+    """
+
+    words: str
+    undo: Callable[[ClientDecision, Workshop, dt.datetime], object] | None = None
+
+
+@dataclass(frozen=True)
 class Found:
     """One line of a search result."""
 
@@ -104,6 +116,7 @@ class Found:
 # What to show of a commission's page, in order of the work.
 page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
+client_decisions: Registry[DecisionKind] = Registry("client decision")
 message_kinds: Registry[MessageKind] = Registry("message kind")
 reminder_sources: Registry[ReminderSource] = Registry("reminder source")
 # The address of the client's own page, made when a mail goes: gets (commission, now); at most one is registered.

@@ -1,10 +1,13 @@
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from jobs.views import (
     board,
     carry,
+    client_entry,
+    client_links,
+    client_page,
     clients,
     codes,
     commissions,
@@ -74,11 +77,14 @@ urlpatterns = [
         subcontractors.remove_closure,
         name="remove_subcontractor_closure",
     ),
+    # the sheets of a commission
+    path("", include("jobs.sheet_urls")),
     # the workshop
     path("workshop/", workshop.workshop, name="workshop"),
     path("people/new/", workshop.new_person, name="new_person"),
     path("people/<int:pk>/edit/", workshop.edit_person, name="edit_person"),
     path("people/<int:pk>/invite/", sign_in.invite_person, name="invite_person"),
+    path("people/<int:pk>/forget-factors/", sign_in.forget_factors, name="forget_factors"),
     path("invitation/<str:token>/", sign_in.accept_invitation, name="accept_invitation"),
     path("wall/", sign_in.pair_wall_screen, name="pair_wall_screen"),
     path("wall-screens/add/", sign_in.add_wall_screen, name="add_wall_screen"),
@@ -125,6 +131,7 @@ urlpatterns = [
     path("pieces/<int:pk>/", pieces.piece, name="piece"),
     path("pieces/<int:pk>/edit/", pieces.edit_piece, name="edit_piece"),
     path("pieces/<int:pk>/remove/", pieces.remove_piece, name="remove_piece"),
+    path("pieces/<int:pk>/tick/<str:stage>/", pieces.tick_piece, name="tick_piece"),
     path("pieces/<int:pk>/label.pdf", pieces.label_pdf, name="label_pdf"),
     # the way in, the carry, the site day
     path("commissions/<int:number>/route/", carry.route, name="route"),
@@ -140,4 +147,22 @@ urlpatterns = [
     path("vans/", carry.vans, name="vans"),
     path("vans/new/", carry.new_van, name="new_van"),
     path("vans/<int:pk>/edit/", carry.edit_van, name="edit_van"),
+    # the client's own page, and the workshop's side of it
+    path("commissions/<int:number>/client-links/", client_links.client_links, name="client_links"),
+    path("client-links/<int:pk>/revoke/", client_links.revoke_link, name="revoke_link"),
+    path("commissions/<int:number>/offers/add/", client_links.offer_slot, name="offer_slot"),
+    path("offers/<int:pk>/withdraw/", client_links.withdraw_offer, name="withdraw_offer"),
+    path("your-link/<str:token>/", client_entry.client_entry, name="client_entry"),
+    path("your-furniture/", client_page.client_page, name="client_page"),
+    path("your-furniture/new-link/", client_entry.client_new_link, name="client_new_link"),
+    path("your-furniture/link-asked/", client_entry.client_link_asked, name="client_link_asked"),
+    path("your-furniture/leave/", client_entry.client_leave, name="client_leave"),
+    path("your-furniture/left/", client_entry.client_left, name="client_left"),
+    path("your-furniture/done/<int:pk>/", client_page.client_done, name="client_done"),
+    path("your-furniture/done/<int:pk>/mistake/", client_page.client_undo, name="client_undo"),
+    path("your-furniture/room/", client_page.client_declare, name="client_declare"),
+    path("your-furniture/door/", client_page.client_access, name="client_access"),
+    path("your-furniture/away/", client_page.client_away, name="client_away"),
+    path("your-furniture/away/<int:pk>/remove/", client_page.client_away_remove, name="client_away_remove"),
+    path("your-furniture/times/<int:pk>/", client_page.client_pick, name="client_pick"),
 ]

@@ -23,6 +23,7 @@ from weasyprint import HTML
 
 from aftercare.demo.story import tell
 from jobs.domain.codes import delete_code, keep_code, reveal_code
+from jobs.domain.feeds import make_feed
 from jobs.domain.sign_in import add_wall_screen
 from jobs.models import AccessCode, Commission, DaybookLine, Message, RevealLog, Role, Workshop
 from jobs.roles import URLS, May
@@ -116,10 +117,13 @@ def browsers() -> dict[str, Browser]:
 def pages(numbers: list[int], uuid: object) -> list[tuple[str, bytes]]:
     """Every address of the program, for one commission after another, as each kind of visitor."""
     made = []
+    _, token = make_feed(
+        now=dt.datetime.now(dt.UTC), actor=None, person=Commission.objects.get(number=numbers[0]).maker
+    )
     for who, browser in browsers().items():
         for number in numbers if who == "maker" else numbers[:1]:
             for pk in {1, Commission.objects.get(number=number).pk}:
-                for name, address in addresses(number=number, pk=pk, uuid=uuid).items():
+                for name, address in addresses(number=number, pk=pk, uuid=uuid, token=token).items():
                     answer = browser.get(address)
                     body = b"".join(answer.streaming_content) if answer.streaming else answer.content
                     made.append((f"{name} as {who}: {answer.status_code}", str(answer.headers).encode()))
@@ -162,6 +166,7 @@ def check_what_was_searched(made: list[tuple[str, bytes]]) -> None:
     }  # fmt: skip
     opened = {name.partition(" as ")[0] for name in names if name.endswith("as maker: 200")}
     assert {"commission", "job_board", "client", "codes", "messages", "workshop"} <= opened
+    assert {"feed as nobody: 200", "job_board as wall: 200", "site_day as helper: 200"} <= names
     assert sum(name.endswith(".eml") for name in names) >= 2
 
 

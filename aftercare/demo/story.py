@@ -7,10 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from aftercare.demo.cast import Cast, make_cast
+from aftercare.demo.codes import keep_demo_code
 from aftercare.demo.days import DemoDays
 from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
+from aftercare.demo.site import fill_site_day
 from aftercare.domain.handover import hand_over
 from aftercare.domain.light import note_light
 from aftercare.models import Handover
@@ -37,6 +39,10 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     live = open_live(cast, template, days)
     for commission in live:
         say(f"Live: {commission}, {commission.what}. {stage_of(commission.steps.all())}.")
+    upstairs = next(commission for commission in live if commission.nickname == "Quay House")
+    for sentence in fill_site_day(upstairs, cast, days):
+        say(f"Way in at {upstairs.nickname}: {sentence}")
+    say(keep_demo_code(upstairs, cast, now))
     sweep(now)
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
 
@@ -60,7 +66,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
     )
     _say_what_was_booked(handover, cast, say)
     sent = sweep(days.now)
-    say(f"Sent {sent.sent} mails: invite with handover pack to the client, and our own copy.")
+    say(f"Sent {sent.sent} mails, among them the invite with the handover pack, and our own copy.")
     message = Message.objects.get(visit=handover.return_visit, kind="return_invite", state=MessageState.SENT)
     for paper in save_attachments(message, out):
         say(f"Left {paper}.")

@@ -9,15 +9,17 @@ from collections.abc import Callable
 from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
 
-from aftercare.models import Handover, IssuedPack
+from aftercare.models import Handover, HingeCheck, IssuedPack
 from aftercare.pack.contents import pack_contents
 from aftercare.pack.facts import PhotographFact
+from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.render import PackFile, render_pack
 from jobs.domain.daybook import write_line
 from jobs.models import Person
 from jobs.refusal import Refusal
 
 TRIES = 5
+AFTER_CHECK = "after the hinge check"
 
 
 def issue_pack(
@@ -27,6 +29,7 @@ def issue_pack(
     reason: str = "",
     actor: Person | None = None,
     photographs: tuple[PhotographFact, ...] = (),
+    check: HingeCheck | None = None,
 ) -> IssuedPack:
     """Make the next revision from the record as it stands and keep it. Takes seconds: call it outside a transaction.
 
@@ -40,7 +43,7 @@ def issue_pack(
         if revision > 1 and not reason.strip():
             raise Refusal("reason", "Say what changed since the last pack; it is printed in the revision log.")
         # The number is printed inside, so whoever loses the race to it makes the document again with the next.
-        pack = _make_and_keep(handover, revision, now, reason.strip(), actor, photographs)
+        pack = _make_and_keep(handover, revision, now, reason.strip(), actor, photographs, check)
         if pack is not None:
             return pack
     raise Refusal("", "Other packs for this handover were being issued at the same moment; please try again.")
@@ -51,8 +54,20 @@ def pack_for_sending(handover: Handover, now: dt.datetime) -> IssuedPack:
     first = handover.packs.filter(revision=1).first()
     if first is None:
         _check(handover, "")
-        first = _make_and_keep(handover, 1, now, "", None, ())
+        first = _make_and_keep(handover, 1, now, "", None, (), None)
     return first or handover.packs.get(revision=1)
+
+
+def pack_after_check(check: HingeCheck, handover: Handover, now: dt.datetime) -> IssuedPack:
+    """The revision with the settings of this check; made now if it is not there yet, and made once."""
+    made = IssuedPack.objects.filter(hinge_check=check).first()
+    if made is None:
+        pack_for_sending(handover, now)  # revision 1 is what was handed over; it never carries a reason
+        try:
+            made = issue_pack(handover=handover, now=now, reason=AFTER_CHECK, check=check)
+        except IntegrityError:  # another process made it at the same moment
+            made = IssuedPack.objects.get(hinge_check=check)
+    return made
 
 
 def _check(handover: Handover, reason: str) -> None:
@@ -70,9 +85,12 @@ def _make_and_keep(
     reason: str,
     actor: Person | None,
     photographs: tuple[PhotographFact, ...],
+    check: HingeCheck | None,
 ) -> IssuedPack | None:
     """None where somebody else kept this revision first."""
-    contents = pack_contents(handover, now, revision=revision, reason=reason, photographs=photographs)
+    contents = pack_contents(
+        handover, now, revision=revision, reason=reason, photographs=photographs, pictures=Pictures.BYTES
+    )
     made = render_pack(contents)
     pack = IssuedPack(
         handover=handover,
@@ -81,6 +99,7 @@ def _make_and_keep(
         reason=reason,
         sha256=made.sha256,
         page_count=made.page_count,
+        hinge_check=check,
     )
     discard = _store(pack, made)
     try:

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from aftercare.forms.code_care import CodeCare
 from aftercare.models import Handover
 from jobs.forms.widgets import PlainModelForm, instant_field
 
@@ -14,7 +15,8 @@ class LightNoteForm(forms.Form):
     words = forms.CharField(label="What was good about it", max_length=200, required=False)
 
 
-class HandoverForm(PlainModelForm):
+class HandoverForm(CodeCare, PlainModelForm):
+    printed = ("know_first", "know_second", "know_third", "agreed", "existing_marks")
     handed_over_at = instant_field("Handed over at")
 
     class Meta:

@@ -2,8 +2,33 @@
 
 from __future__ import annotations
 
+from aftercare.models.door import Door, Hung
+from aftercare.models.fitted_facts import FittedFacts
+from aftercare.models.future_work import FutureWork, MayWrite
 from aftercare.models.handover import Handover
+from aftercare.models.hinge_check import DoorCheck, HingeCheck, Looked, Parts, Verdict
 from aftercare.models.issued_pack import IssuedPack
 from aftercare.models.light_note import LightNote, LightNoteSource
+from aftercare.models.permission import Permission, PermissionWay, PhotographUse
+from aftercare.models.shelf import Shelf
 
-__all__ = ["Handover", "IssuedPack", "LightNote", "LightNoteSource"]
+__all__ = [
+    "Door",
+    "DoorCheck",
+    "FittedFacts",
+    "FutureWork",
+    "Handover",
+    "HingeCheck",
+    "Hung",
+    "IssuedPack",
+    "LightNote",
+    "LightNoteSource",
+    "Looked",
+    "MayWrite",
+    "Parts",
+    "Permission",
+    "PermissionWay",
+    "PhotographUse",
+    "Shelf",
+    "Verdict",
+]

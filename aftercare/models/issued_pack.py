@@ -3,6 +3,7 @@ from __future__ import annotations
 from django.db import models
 
 from aftercare.models.handover import Handover
+from aftercare.models.hinge_check import HingeCheck
 
 
 class IssuedPack(models.Model):
@@ -13,7 +14,12 @@ class IssuedPack(models.Model):
     revision = models.PositiveSmallIntegerField(default=1)
     issued_at = models.DateTimeField()
     reason = models.CharField(max_length=120, blank=True)
-    file = models.FileField(upload_to="packs/%Y/")
+    # The hinge check whose settings it carries; made once for each check, however often that is asked for.
+    hinge_check = models.OneToOneField(
+        HingeCheck, on_delete=models.SET_NULL, null=True, blank=True, related_name="pack"
+    )
+    # Empty once the client has been forgotten: the hash and the facts stay.
+    file = models.FileField(upload_to="packs/%Y/", blank=True)
     sha256 = models.CharField(max_length=64)
     page_count = models.PositiveSmallIntegerField()
 

@@ -83,12 +83,21 @@ class Drawing:
 
 
 @dataclass(frozen=True)
+class Picture:
+    """A drawing made from the record (`elevation.py`, `qr.py`): an SVG with its alternative text, safe as it is."""
+
+    template: ClassVar[str] = "aftercare/pack/picture.html"
+    svg: str
+    caption: str
+
+
+@dataclass(frozen=True)
 class Photographs:
     template: ClassVar[str] = "aftercare/pack/photographs.html"
     photographs: tuple[PhotographFact, ...]
 
 
-Block: TypeAlias = Prose | Items | Table | Record | DoAndDoNot | Caution | Drawing | Photographs
+Block: TypeAlias = Prose | Items | Table | Record | DoAndDoNot | Caution | Drawing | Picture | Photographs
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from aftercare.models import Handover
-from aftercare.pack import sections_record, sections_use
+from aftercare.pack import sections_record, sections_use, sections_years
 from aftercare.pack.blocks import FrontPage, Section
 from aftercare.pack.facts import PackFacts, PhotographFact
 from aftercare.pack.gather import gather
+from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.words import day, listed, recorded, tidy, visit_words
 
 PLACES_ON_PAGE_ONE = 4
@@ -33,11 +34,11 @@ SECTIONS: tuple[SectionBuilder, ...] = (
     sections_record.materials_and_hardware,
     sections_record.hidden_things,
     sections_record.agreed_at_handover,
-    sections_record.guarantee_and_rights,
-    sections_record.return_visit,
-    sections_record.moving_and_end_of_life,
-    sections_record.data_and_photographs,
-    sections_record.the_record,
+    sections_years.guarantee_and_rights,
+    sections_years.return_visit,
+    sections_years.moving_and_end_of_life,
+    sections_years.data_and_photographs,
+    sections_years.the_record,
 )
 
 
@@ -94,7 +95,7 @@ def build_contents(facts: PackFacts, *, issued_at: dt.datetime) -> PackContents:
         issued_on=day(revision.issued_on),
         front=front_page(facts),
         sections=tuple(build(facts) for build in SECTIONS),
-        photographs=facts.photographs,
+        photographs=(*facts.photographs, *facts.hidden_photographs),
     )
 
 
@@ -105,7 +106,8 @@ def pack_contents(
     revision: int = 1,
     reason: str = "",
     photographs: tuple[PhotographFact, ...] = (),
+    pictures: Pictures = Pictures.NONE,
 ) -> PackContents:
     """Read the record as it stands and build the contents of `revision`, issued at `now` (aware, UTC)."""
-    facts = gather(handover, now, revision=revision, reason=reason, photographs=photographs)
+    facts = gather(handover, now, revision=revision, reason=reason, photographs=photographs, pictures=pictures)
     return build_contents(facts, issued_at=now)

@@ -7,7 +7,8 @@ an access arrangement or a day on which the client is away: what is never gather
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,7 @@ class VisitFact:
 
     starts_at: dt.datetime | None
     ends_at: dt.datetime | None
+    took_place: bool = False
 
 
 @dataclass(frozen=True)
@@ -53,10 +55,57 @@ class ShelfFact:
     place: str
     span_mm: int
     depth_mm: int
-    thickness_mm: int
+    thickness_mm: float
     material: str
     safe_load_kg: int | None
     basis: str
+    grounds: tuple[str, ...] = ()
+    """What a calculated figure rests on, source by source, the creep rule among them."""
+
+
+@dataclass(frozen=True)
+class DoorFact:
+    """A door as fitted, with the gaps it was left with; `hung` is a value of `Hung`, the rest are words."""
+
+    label: str
+    room: str
+    width_mm: int
+    height_mm: int
+    hung: str
+    left_mm: int | None
+    bottom_mm: int | None
+    hinges_fitted: int | None
+    hinges_asked: str
+    weight: str
+    gaps: str = ""
+    verdict: str = ""
+
+
+@dataclass(frozen=True)
+class PieceFact:
+    """A piece, for an elevation of a room without doors on record."""
+
+    label: str
+    room: str
+    width_mm: int
+    height_mm: int
+
+
+@dataclass(frozen=True)
+class CheckFact:
+    """The last hinge check, in words: what was looked at and what was found."""
+
+    day: dt.date
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class KeepFact:
+    """How long the workshop keeps what is personal."""
+
+    messages_days: int
+    access_days: int
+    record_years: int
 
 
 @dataclass(frozen=True)
@@ -104,6 +153,19 @@ class PackFacts:
     photographs: tuple[PhotographFact, ...]
     revisions: tuple[RevisionFact, ...]
     """Every revision up to and with this one, oldest first."""
+    fitted: Mapping[str, str] = field(default_factory=dict)
+    """Words by the names of the columns of `FittedFacts`, the workshop's own where the commission says nothing."""
+    doors: tuple[DoorFact, ...] = ()
+    pieces: tuple[PieceFact, ...] = ()
+    check: CheckFact | None = None
+    snags: tuple[str, ...] | None = None
+    """What is left to put right, each with its state; None where nobody has looked yet."""
+    permissions: tuple[tuple[str, str], ...] = ()
+    """Each use of photographs that was asked about, and the answer."""
+    hidden_photographs: tuple[PhotographFact, ...] = ()
+    keep: KeepFact | None = None
+    client_page: str = ""
+    """The address of the client page's root; blank where clients cannot reach this installation."""
 
     @property
     def surface_kinds(self) -> tuple[str, ...]:

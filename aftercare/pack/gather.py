@@ -1,14 +1,16 @@
 """The only place where a pack reads the database.
 
-It reads the handover, the commission, its rooms, finishes and light notes, the return visit and the earlier
-revisions. It reads no address, no access arrangement and none of the client's away dates.
+It reads the handover, the commission, its rooms, finishes, doors, shelves and light notes, the last hinge check, the
+return visit, the earlier revisions, snags, photographs and permissions (see also `gather_*.py`). It reads no address,
+no access arrangement and none of the client's away dates.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 
-from aftercare.models import Handover, LightNote
+from aftercare.models import Door, FittedFacts, Handover, LightNote, Shelf
+from aftercare.pack import gather_fitted as fitted
 from aftercare.pack.facts import (
     FinishFact,
     LightFact,
@@ -17,7 +19,8 @@ from aftercare.pack.facts import (
     RevisionFact,
     VisitFact,
 )
-from jobs.models import Commission, FinishRecord, Visit, VisitState, Workshop
+from aftercare.pack.gather_pictures import Pictures, permission_rows, pictures_of
+from jobs.models import Commission, FinishRecord, Visit, VisitKind, VisitState, Workshop
 from jobs.queries.workshop import the_workshop
 from jobs.refusal import Refusal
 
@@ -46,7 +49,20 @@ def visit_fact(visit: Visit | None, workshop: Workshop) -> VisitFact | None:
         return None
     if visit.state == VisitState.CANCELLED or visit.starts_at is None or visit.ends_at is None:
         return VisitFact(starts_at=None, ends_at=None)
-    return VisitFact(starts_at=workshop.local(visit.starts_at), ends_at=workshop.local(visit.ends_at))
+    took_place = visit.state == VisitState.DONE
+    return VisitFact(workshop.local(visit.starts_at), workshop.local(visit.ends_at), took_place)
+
+
+def next_visit(handover: Handover) -> Visit | None:
+    """The return visit of the handover; once it has taken place, a further one that is arranged or owed."""
+    visit = handover.return_visit
+    if visit is None or visit.state != VisitState.DONE:
+        return visit
+    open_states = (VisitState.ARRANGED, VisitState.TO_ARRANGE)
+    further = Visit.objects.filter(
+        commission=handover.commission_id, kind=VisitKind.RETURN, state__in=open_states
+    ).order_by("pk")
+    return further.last() or visit
 
 
 def light_facts(commission: Commission, workshop: Workshop) -> tuple[LightFact, ...]:
@@ -74,13 +90,17 @@ def gather(
     revision: int,
     reason: str = "",
     photographs: tuple[PhotographFact, ...] = (),
+    pictures: Pictures = Pictures.NONE,
 ) -> PackFacts:
-    """Seven small queries, whatever the size of the commission. `now` is aware, UTC."""
+    """A dozen small queries, whatever the size of the commission. `now` is aware, UTC."""
     workshop = the_workshop()
     if workshop is None:
         raise Refusal("", "There is no workshop yet: enter its name and telephone under Workshop first.")
     commission = Commission.objects.select_related("client", "maker").get(pk=handover.commission_id)
     maker = commission.maker
+    check = fitted.last_check(commission)
+    finished, hidden = pictures_of(commission, pictures)
+    doors = fitted.door_facts(list(Door.objects.filter(commission=commission).select_related("room")), check)
     return PackFacts(
         workshop_name=workshop.name,
         workshop_town=workshop.town,
@@ -97,15 +117,25 @@ def gather(
         agreed=handover.agreed,
         existing_marks=handover.existing_marks,
         finishes=tuple(finish_fact(finish) for finish in commission.finishes.all()),
-        visit=visit_fact(handover.return_visit, workshop),
+        visit=visit_fact(next_visit(handover), workshop),
         return_days=(
             commission.return_first_day or workshop.return_first_day,
             commission.return_last_day or workshop.return_last_day,
         ),
         lights=light_facts(commission, workshop),
-        shelves=(),
-        photographs=photographs,
+        shelves=fitted.shelf_facts(list(Shelf.objects.filter(commission=commission))),
+        photographs=photographs or finished,
+        hidden_photographs=hidden,
+        permissions=permission_rows(commission, workshop),
         revisions=revision_facts(handover, workshop, now, revision, reason),
+        fitted=fitted.fitted_words(FittedFacts.objects.filter(commission=commission).first(), workshop)
+        | fitted.drawing_words(commission, workshop),
+        doors=doors,
+        pieces=() if doors else fitted.piece_facts(commission),
+        check=fitted.check_fact(check, workshop),
+        snags=fitted.snag_facts(commission, check, workshop),
+        keep=fitted.keep_fact(workshop),
+        client_page=fitted.client_page_root(),
     )
 
 

@@ -6,8 +6,9 @@ import datetime as dt
 
 from django.core.mail import EmailMultiAlternatives
 
-from aftercare.domain.packs import pack_for_sending
-from aftercare.models import Handover, IssuedPack
+from aftercare.domain.hinge_check import standing_handover
+from aftercare.domain.packs import pack_after_check, pack_for_sending
+from aftercare.models import Handover, HingeCheck, IssuedPack
 from aftercare.pack.stored import stored_bytes
 from jobs.invites.mail import Attachment
 from jobs.invites.visit_mail import invite_of, letter, visit_mail
@@ -52,6 +53,24 @@ def compose_pack(message: Message, workshop: Workshop, now: dt.datetime) -> Emai
     return letter(
         "handover_pack", message, workshop, now, context, attachments=[_paper(pack_for_sending(handover, now))]
     )
+
+
+def compose_revision(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
+    """The pack with the settings of a hinge check: to the client, or to us where the client has no e-mail."""
+    check = HingeCheck.objects.select_related("visit").filter(pk=message.payload["check"]).first()
+    handover = standing_handover(check.visit) if check is not None else None
+    if check is None or handover is None:
+        return None
+    pack = pack_after_check(check, handover, now)
+    context = {
+        "workshop": workshop,
+        "commission": handover.commission,
+        "client_name": handover.commission.client.name,
+        "to_name": message.to_name,
+        "to_client": message.payload["to_client"],
+        "revision": pack.revision,
+    }
+    return letter("pack_revision", message, workshop, now, context, attachments=[_paper(pack)])
 
 
 def _standing_handover(message: Message) -> Handover | None:

@@ -8,10 +8,15 @@ from typing import Any
 from aftercare.models import Handover
 from aftercare.pack.contents import pack_contents
 from aftercare.pack.facts import PhotographFact
+from aftercare.pack.gather_pictures import Pictures
 
 
 def pack_context(
-    handover: Handover, now: dt.datetime, *, photographs: tuple[PhotographFact, ...] = ()
+    handover: Handover,
+    now: dt.datetime,
+    *,
+    photographs: tuple[PhotographFact, ...] = (),
+    pictures: Pictures = Pictures.NONE,
 ) -> dict[str, Any]:
     """Context of `aftercare/pack_page.html`.
 
@@ -26,5 +31,6 @@ def pack_context(
         revision=last.revision if last else 1,
         reason=last.reason if last else "",
         photographs=photographs,
+        pictures=pictures,
     )
     return {"pack": contents, "issued": issued, "handover": handover, "for_print": False}

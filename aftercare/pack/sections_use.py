@@ -10,14 +10,36 @@ from aftercare.pack.blocks import (
     Drawing,
     Items,
     Photographs,
+    Picture,
     Prose,
     Record,
     Section,
     Table,
 )
 from aftercare.pack.care import CARE, OIL_RAGS
-from aftercare.pack.facts import PackFacts, ShelfFact
-from aftercare.pack.words import listed, recorded, tidy
+from aftercare.pack.elevation import Front, elevation_svg
+from aftercare.pack.facts import DoorFact, PackFacts, ShelfFact
+from aftercare.pack.words import listed, recorded, said, short_day, tidy
+
+ELEVATION_CAPTION = (
+    "{where}, from the front; not to be measured from. Broken lines meet at the side where the hinges are."
+)
+
+
+def elevations(facts: PackFacts) -> list[Block]:
+    """One drawing for each room: of its doors, or of its pieces where no door is on record."""
+    rooms = dict.fromkeys([door.room for door in facts.doors] or [piece.room for piece in facts.pieces])
+    blocks: list[Block] = []
+    for number, room in enumerate(rooms, start=1):
+        fronts = [
+            Front(tidy(door.label), door.width_mm, door.height_mm, door.hung, door.left_mm, door.bottom_mm)
+            for door in facts.doors
+            if door.room == room
+        ] or [Front(piece.label, piece.width_mm, piece.height_mm) for piece in facts.pieces if piece.room == room]
+        where = tidy(room) or tidy(facts.what) or "the furniture"
+        svg = elevation_svg(where, fronts, name=f"elevation-{number}")
+        blocks.append(Picture(svg, ELEVATION_CAPTION.format(where=where[:1].upper() + where[1:])))
+    return blocks
 
 
 def your_furniture(facts: PackFacts) -> Section:
@@ -27,12 +49,13 @@ def your_furniture(facts: PackFacts) -> Section:
             (
                 ("Furniture", recorded(facts.what)),
                 ("Rooms", listed(facts.rooms)),
-                ("What opens", NOT_RECORDED),
-                ("What is fixed and stays shut", NOT_RECORDED),
-                ("What lifts out", NOT_RECORDED),
-                ("Sizes as fitted", NOT_RECORDED),
+                ("What opens", said(facts, "opens")),
+                ("What is fixed and stays shut", said(facts, "stays_shut")),
+                ("What lifts out", said(facts, "lifts_out")),
+                ("Sizes as fitted", said(facts, "sizes_as_fitted")),
             ),
-        )
+        ),
+        *elevations(facts),
     ]
     # The first photograph is on page one.
     if facts.photographs[1:]:
@@ -137,8 +160,14 @@ def heat_damp_and_movement(facts: PackFacts) -> Section:
 
 
 def shelf_row(shelf: ShelfFact) -> tuple[str, ...]:
-    size = f"{recorded(shelf.material)}, {shelf.thickness_mm} mm thick, {shelf.depth_mm} deep, {shelf.span_mm} span"
+    size = f"{recorded(shelf.material)}, {shelf.thickness_mm:g} mm thick, {shelf.depth_mm} deep, {shelf.span_mm} span"
     return (recorded(shelf.place), size, recorded(shelf.safe_load_kg, "kg"), recorded(shelf.basis))
+
+
+MAKER_CONFIRMS = (
+    "A calculated figure is not a test. It is rounded down to whole kilograms, for a load spread evenly that stays "
+    "there for good; have us confirm it before you load a shelf to the full."
+)
 
 
 def loads(facts: PackFacts) -> Section:
@@ -147,17 +176,19 @@ def loads(facts: PackFacts) -> Section:
         blocks.append(
             Table(
                 "What each shelf may carry, spread evenly",
-                ("Shelf", "Made of", "At most", "Rests on"),
+                ("Shelf", "Made of", "At most", "How it is known"),
                 tuple(shelf_row(shelf) for shelf in facts.shelves),
             )
         )
-    else:
-        blocks.append(
-            Record(
-                "What may be carried",
-                (("Shelves", NOT_RECORDED), ("Drawers", NOT_RECORDED), ("Hanging rails", NOT_RECORDED)),
-            )
-        )
+        grounds = tuple(dict.fromkeys(ground for shelf in facts.shelves for ground in shelf.grounds))
+        if grounds:
+            blocks += [Prose((MAKER_CONFIRMS,)), Items(grounds, heading="What the calculated figures rest on")]
+    others = (("Each drawer", said(facts, "drawer_load")), ("Each hanging rail", said(facts, "rail_load")))
+    blocks.append(
+        Record("What else may be carried", others)
+        if facts.shelves
+        else Record("What may be carried", (("Shelves", NOT_RECORDED), *others))
+    )
     blocks += [
         Caution("Caution", "a shelf, a drawer or a plinth is not a step and not a seat."),
         Items(
@@ -187,13 +218,16 @@ SAFE_USE = (
 
 
 def safety(facts: PackFacts) -> Section:
-    electrics = (("Who fitted and tested them", NOT_RECORDED), ("Where drivers and switches are", NOT_RECORDED))
+    electrics = (
+        ("Who fitted and tested them", said(facts, "lights_by")),
+        ("Where drivers and switches are", said(facts, "driver_place")),
+    )
     return Section(
         6,
         "Safety",
         (
             Caution("Danger", STAYS_FIXED),
-            Record("Fixings", (("How it is fixed to the wall", NOT_RECORDED),)),
+            Record("Fixings", (("How it is fixed to the wall", said(facts, "wall_fixings")),)),
             Items(SAFE_USE),
             Record("Lights and electrics", electrics),
         ),
@@ -225,17 +259,37 @@ HINGE_CAPTION = "A concealed hinge seen from inside the cupboard with the door o
 BY_HAND = "use a hand screwdriver, never a power tool, and have somebody hold the door. It is heavier than it looks."
 
 
+COMMON_PRACTICE = (
+    "The order height, depth, side, the quarter turns, and the numbers of hinges below are common practice in the "
+    "trade, without a published standard behind them; the hinge maker’s own sheet goes before them."
+)
+DOOR_COLUMNS = ("Door", "Size, mm", "Weight", "Hinges", "Gaps as left")
+
+
+def door_row(door: DoorFact) -> tuple[str, ...]:
+    asked = f" ({door.hinges_asked} usual)" if door.hinges_asked else ""
+    gaps = ": ".join(filter(None, [tidy(door.verdict), door.gaps])) if door.verdict else door.gaps
+    return (
+        recorded(door.label),
+        f"{door.width_mm} × {door.height_mm}",
+        recorded(door.weight),
+        recorded(door.hinges_fitted) + asked,
+        recorded(gaps),
+    )
+
+
 def adjusting_a_door(facts: PackFacts) -> Section:
     """The order height, depth, side and the quarter turns are common practice, without a published source."""
-    return Section(
-        7,
-        "Adjusting a door",
-        (
-            Prose((COMPARE_FIRST,)),
-            Record("Your hinges", (("Hinge and how many to a door", NOT_RECORDED),)),
-            Drawing("aftercare/pack/hinge.svg", HINGE_CAPTION),
-            Caution("Caution", BY_HAND),
-            Items(HINGE_STEPS, heading="In this order", numbered=True),
-            Items(STOP_IF, heading=f"Stop, and ring {tidy(facts.maker_name) or 'us'}, if"),
-        ),
-    )
+    blocks: list[Block] = [
+        Prose((COMPARE_FIRST,)),
+        Record("Your hinges", (("Hinge, and where its screws are", said(facts, "hinges")),)),
+        Drawing("aftercare/pack/hinge.svg", HINGE_CAPTION),
+        Caution("Caution", BY_HAND),
+        Items(HINGE_STEPS, heading="In this order", numbered=True),
+        Items(STOP_IF, heading=f"Stop, and ring {tidy(facts.maker_name) or 'us'}, if"),
+        Prose((COMMON_PRACTICE,)),
+    ]
+    if facts.doors:
+        checked = f", as left on {short_day(facts.check.day)}" if facts.check else ""
+        blocks.append(Table(f"Your doors{checked}", DOOR_COLUMNS, tuple(map(door_row, facts.doors))))
+    return Section(7, "Adjusting a door", tuple(blocks))

@@ -6,7 +6,7 @@ import datetime as dt
 import re
 
 from aftercare.pack.blocks import NOT_RECORDED
-from aftercare.pack.facts import VisitFact
+from aftercare.pack.facts import PackFacts, VisitFact
 
 # Control characters mean nothing on paper and NUL ends a document. The bidirectional overrides and embeddings
 # (Unicode UAX 9: U+202A to U+202E, U+2066 to U+2069) would reorder what is printed after them; the plain marks
@@ -26,6 +26,11 @@ def recorded(value: str | int | None, unit: str = "") -> str:
     return f"{text} {unit}" if unit else text
 
 
+def said(facts: PackFacts, name: str) -> str:
+    """What the record of the furniture says under this name (a column of `FittedFacts`), or "not recorded"."""
+    return recorded(facts.fitted.get(name, ""))
+
+
 def day(value: dt.date | None) -> str:
     return f"{value:%A} {value.day} {value:%B %Y}" if value else NOT_RECORDED
 
@@ -39,6 +44,8 @@ def visit_words(visit: VisitFact | None) -> str:
         return NOT_RECORDED
     if visit.starts_at is None or visit.ends_at is None:
         return "still to be arranged: we will ask you for a day"
+    if visit.took_place:
+        return f"none arranged: the return visit was on {day(visit.starts_at.date())}. Ring us if a door rubs."
     return f"{day(visit.starts_at.date())}, {visit.starts_at:%H:%M} to {visit.ends_at:%H:%M}"
 
 

@@ -12,7 +12,7 @@ from aftercare.light.values import PhotoWindow
 from aftercare.light.words import light_sentence, overcast_sentence
 from aftercare.models import Handover, LightNote
 from aftercare.queries.light import day_lights, light_place
-from jobs.models import Commission, Room, StepKind, Workshop
+from jobs.models import Commission, Room, StepKind, VisitKind, VisitState, Workshop
 from jobs.queries.workshop import the_workshop
 from jobs.words import short_day, time_in_words
 
@@ -73,6 +73,9 @@ def handover_section(commission: Commission, now: dt.datetime) -> dict[str, Any]
         "handover": standing,
         "visit": standing.return_visit if standing else None,
         "packs": list(standing.packs.all()) if standing else [],
+        "return_visits": list(
+            commission.visits.filter(kind=VisitKind.RETURN, state__in=[VisitState.ARRANGED, VisitState.DONE])
+        ),
         "undone": list(commission.handovers.filter(undone_at__isnull=False)),
         "is_fitting_open": fitting,
     }

@@ -11,6 +11,7 @@ from aftercare.domain.light import note_light, remove_light_note
 from aftercare.domain.return_visit import book_return_visit
 from aftercare.forms.records import HandoverForm, LightNoteForm
 from aftercare.models import Handover, IssuedPack, LightNote
+from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.page import pack_context
 from aftercare.queries.return_visits import return_visit_page
 from jobs.models import Room, VisitState
@@ -119,7 +120,9 @@ def return_visits(request: WorkshopRequest) -> HttpResponse:
 
 def pack_page(request: WorkshopRequest, pk: int) -> HttpResponse:
     """The handover pack as a page, from the record as it stands."""
-    return render(request, "aftercare/pack_page.html", pack_context(the_handover(pk), request.now))
+    return render(
+        request, "aftercare/pack_page.html", pack_context(the_handover(pk), request.now, pictures=Pictures.LINKS)
+    )
 
 
 def issued_pack(request: WorkshopRequest, pk: int) -> HttpResponseBase:

@@ -15,7 +15,7 @@ from django.db.models import Q, Sum
 from jobs.models import HELD_KINDS, GateOverride, Person, StagePayment, Step, StepKind, Workshop
 from jobs.queries.cutting_gate import CUTTING, cutting_gate
 from jobs.refusal import Refusal
-from jobs.words import money_in_words
+from jobs.words import joined
 
 Gate = Callable[[Step, dt.datetime], str | None]
 
@@ -30,13 +30,13 @@ def money_gate(step: Step, now: dt.datetime) -> str | None:
     held = StagePayment.objects.filter(commission=step.commission_id, holds__in=holds).annotate(
         cleared_pence=Sum("receipts__amount_pence", filter=Q(receipts__cleared_on__lte=today))
     )
-    short = [
-        f"{payment}: {money_in_words(payment.amount_pence - (payment.cleared_pence or 0))} "
-        f"of {money_in_words(payment.amount_pence)} has not cleared"
-        for payment in held
-        if (payment.cleared_pence or 0) < payment.amount_pence
-    ]
-    return f"“{step.name}” waits for money. {'; '.join(short)}." if short else None
+    # No amounts: the wall screen says this too, and it shows nothing of money.
+    short = [f"“{payment}”" for payment in held if (payment.cleared_pence or 0) < payment.amount_pence]
+    if not short:
+        return None
+    return (
+        f"“{step.name}” waits for money: {joined(short)} {'has' if len(short) == 1 else 'have'} not cleared in full."
+    )
 
 
 def deposit_gate(step: Step, now: dt.datetime) -> str | None:

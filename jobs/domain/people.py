@@ -3,6 +3,7 @@ from __future__ import annotations
 import datetime as dt
 
 from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
 from django.db import transaction
 
 from jobs.domain.daybook import write_line
@@ -30,6 +31,19 @@ def save_person(*, person: Person, now: dt.datetime, actor: Person | None) -> Pe
     EmailAddress.objects.filter(user=person).exclude(email__iexact=person.email or "").delete()
     write_line(act="add_person" if is_new else "edit_person", now=now, actor=actor, person=person.pk)
     return person
+
+
+@transaction.atomic
+def forget_factors(*, person: Person, now: dt.datetime, actor: Person | None) -> int:
+    """A lost telephone: the person's second factors, passkeys and codes for a lost telephone are gone, so that the
+    password alone signs in and new ones can be set up. Refused: one's own, and where there are none."""
+    if actor is not None and actor.pk == person.pk:
+        raise Refusal("", "Your own second factor is taken out under “Signed in as”, where you give it once more.")
+    taken_out, _ = Authenticator.objects.filter(user=person).delete()
+    if not taken_out:
+        raise Refusal("", f"{person} has no second factor; nothing was changed.")
+    write_line(act="forget_factors", now=now, actor=actor, person=person.pk)
+    return taken_out
 
 
 def _keep_one_maker(person: Person) -> None:

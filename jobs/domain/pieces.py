@@ -141,3 +141,23 @@ def count_pieces(
         of=len(pieces),
     )  # fmt: skip
     return len(set(present)), len(pieces)
+
+
+@transaction.atomic
+def tick_piece(*, piece: Piece, stage: str, present: bool, now: dt.datetime, actor: Person | None) -> None:
+    """One piece is wrapped, loaded or in the room, or is not after all: what the label's page offers."""
+    if stage not in STAGES:
+        raise Refusal("", "Count at wrap, at load or in the room.")
+    column, place, place_before = STAGES[stage]
+    columns: dict[str, object] = {column: now if present else None}
+    if place is not None:
+        columns["place"] = place if present else place_before
+    changed = Piece.objects.filter(pk=piece.pk, **{f"{column}__isnull": present}).update(**columns)
+    if not changed:
+        raise Refusal(
+            "", f"{piece} {'has that tick already' if present else 'has no such tick'}; nothing was changed."
+        )
+    write_line(
+        act="tick_piece", now=now, actor=actor, commission=piece.commission, piece=piece.pk, number=piece.number,
+        stage=stage, present=present,
+    )  # fmt: skip

@@ -30,7 +30,7 @@ GONE = "This invitation has run out or was used already. Ask whoever sent it for
 
 def hash_of(token: str) -> str:
     """SHA-256 of a 256-bit token: nothing slower is needed, nobody can try them all."""
-    return hashlib.sha256(token.encode()).hexdigest()
+    return hashlib.sha256(token.encode(errors="replace")).hexdigest()
 
 
 @transaction.atomic

@@ -15,6 +15,7 @@ from jobs.models import (
     FeatureKind,
     Person,
     Reading,
+    Room,
     RoomFeature,
     RunPlan,
     Survey,
@@ -101,8 +102,20 @@ def save_feature(*, feature: RoomFeature, now: dt.datetime, actor: Person | None
     except MeasureError as fault:
         raise Refusal("", fault.sentence) from fault
     feature.save()
+    _tell_the_light(feature)
     write_line(act="save_feature", now=now, actor=actor, commission=feature.room.commission, feature=feature.pk)
     return feature
+
+
+def _tell_the_light(feature: RoomFeature) -> None:
+    """What the light note needs of a window is not asked twice: the first one measured fills what is blank."""
+    if feature.kind != FeatureKind.WINDOW or feature.facing_deg is None:
+        return
+    Room.objects.filter(pk=feature.room_id, window_facing_deg__isnull=True).update(
+        window_facing_deg=feature.facing_deg,
+        window_width_mm=feature.end_mm - feature.start_mm,
+        window_height_mm=feature.top_mm - feature.bottom_mm,
+    )
 
 
 @transaction.atomic

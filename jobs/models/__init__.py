@@ -6,11 +6,18 @@ from jobs.models.access import AccessArrangement
 from jobs.models.calendar import Absence, Closure, HelperDay, VanDay
 from jobs.models.calendar_copy import CalendarCopy
 from jobs.models.client import Client, ClientAway
+from jobs.models.client_link import ClientDecision, ClientLink, ClientSession, LinkScope, SlotOffer
 from jobs.models.commission import Commission
+from jobs.models.consignment import Condition, Consignment, ConsignmentItem, ItemReturn
+from jobs.models.contract import CANCELLATION_CAUTION, Contract, Variation, WhereAgreed
 from jobs.models.daybook import DaybookLine
+from jobs.models.drawing import DrawingVersion
+from jobs.models.erasure import Erasure
 from jobs.models.feed import Feed
 from jobs.models.finish import FinishRecord, SurfaceKind
 from jobs.models.gate import GateOverride
+from jobs.models.hours import COVERED_BY, LONGEST_MINUTES, HourEntry, HourKind
+from jobs.models.keys import ClientKey, KeyReceipt
 from jobs.models.kinds import (
     AccessMode,
     Attendance,
@@ -26,15 +33,19 @@ from jobs.models.kinds import (
     VisitKind,
     VisitState,
 )
+from jobs.models.kit import KitKind, KitList, KitListItem, LoadItem
 from jobs.models.message import Heartbeat, Message
+from jobs.models.parking import ParkingPlan, ParkingRule
 from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Receipt, StagePayment
 from jobs.models.person import Person
+from jobs.models.photograph import Photograph, PhotographPurpose
 from jobs.models.piece import Piece, PiecePlace
 from jobs.models.reply import HeldReply
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.secret import AccessCode, RevealLog
 from jobs.models.sign_in import Device, Invitation
+from jobs.models.snag import VIEWING_RULE, Snag, SnagCause
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
 from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
 from jobs.models.survey import (
@@ -53,8 +64,12 @@ from jobs.models.visit import Visit, VisitSlot
 from jobs.models.workshop import Workshop
 
 __all__ = [
+    "CANCELLATION_CAUTION",
+    "COVERED_BY",
     "EVENT_STEPS",
     "HELD_KINDS",
+    "LONGEST_MINUTES",
+    "VIEWING_RULE",
     "Absence",
     "AccessArrangement",
     "AccessCode",
@@ -66,12 +81,22 @@ __all__ = [
     "Channel",
     "Client",
     "ClientAway",
+    "ClientDecision",
+    "ClientKey",
+    "ClientLink",
+    "ClientSession",
     "Closure",
     "CodeKind",
     "Commission",
+    "Condition",
+    "Consignment",
+    "ConsignmentItem",
+    "Contract",
     "DaybookLine",
     "Declaration",
     "Device",
+    "DrawingVersion",
+    "Erasure",
     "FeatureKind",
     "FeatureWall",
     "Feed",
@@ -82,12 +107,25 @@ __all__ = [
     "HeldReply",
     "HelperDay",
     "Holds",
+    "HourEntry",
+    "HourKind",
     "Invitation",
+    "ItemReturn",
+    "KeyReceipt",
+    "KitKind",
+    "KitList",
+    "KitListItem",
+    "LinkScope",
+    "LoadItem",
     "Message",
     "MessageState",
     "Nation",
+    "ParkingPlan",
+    "ParkingRule",
     "PaymentEvent",
     "Person",
+    "Photograph",
+    "PhotographPurpose",
     "Piece",
     "PiecePlace",
     "PointKind",
@@ -102,6 +140,9 @@ __all__ = [
     "RoutePlace",
     "RunPlan",
     "SendPolicy",
+    "SlotOffer",
+    "Snag",
+    "SnagCause",
     "StagePayment",
     "Step",
     "StepKind",
@@ -117,10 +158,12 @@ __all__ = [
     "Track",
     "Van",
     "VanDay",
+    "Variation",
     "Visit",
     "VisitKind",
     "VisitSlot",
     "VisitState",
+    "WhereAgreed",
     "WorkSince",
     "Workshop",
 ]

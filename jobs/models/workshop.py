@@ -43,6 +43,29 @@ class Workshop(models.Model):
         "a survey stays fresh for, days", default=60, validators=[MinValueValidator(1), MaxValueValidator(730)]
     )
     return_default_time = models.TimeField("return visit without a light note, at", default=dt.time(10, 0))
+    # Printed in every handover pack unless the commission says otherwise; blank prints "not recorded".
+    guarantee_period = models.CharField("guarantee: how long", max_length=120, blank=True)
+    guarantee_covers = models.CharField("guarantee: what it covers", max_length=300, blank=True)
+    guarantee_excludes = models.CharField("guarantee: what it does not cover", max_length=300, blank=True)
+    guarantee_response = models.CharField("guarantee: how soon we answer", max_length=160, blank=True)
+    insurer = models.CharField("insurer", max_length=160, blank=True)
+    complaints = models.CharField("where a complaint goes that we cannot settle", max_length=200, blank=True)
+    # How long what is personal is kept. The law names no figures (UK GDPR article 5(1)(e): no longer than needed):
+    # these are our own judgement, and a workshop sets its own.
+    keep_messages_days = models.PositiveSmallIntegerField(
+        "text of messages sent, days", default=365, validators=[MinValueValidator(30), MaxValueValidator(3650)]
+    )
+    keep_access_days = models.PositiveSmallIntegerField(
+        "who lets us in, days after the job", default=30, validators=[MinValueValidator(1), MaxValueValidator(730)]
+    )
+    keep_enquiries_days = models.PositiveSmallIntegerField(
+        "somebody who never ordered, days", default=730, validators=[MinValueValidator(30), MaxValueValidator(3650)]
+    )
+    keep_record_years = models.PositiveSmallIntegerField(
+        "the record of a commission, years after its end",
+        default=6,
+        validators=[MinValueValidator(1), MaxValueValidator(30)],
+    )
     is_demo = models.BooleanField(default=False)
 
     def __str__(self) -> str:

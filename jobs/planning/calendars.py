@@ -152,6 +152,17 @@ class Subcontractor:
         wanted = self.days_done_through[start_slot] + lead_days
         return max(start_slot + 1, bisect_left(self.days_done_before, wanted))
 
+    def ready_table(self, lead_days: int) -> tuple[int, ...]:
+        """`ready_slot` for every slot at once: both counts only rise, so one walk along the axis is enough."""
+        done, count = self.days_done_before, len(self.days_done_before)
+        table, ready = [], 0
+        for slot, through in enumerate(self.days_done_through):
+            wanted = through + lead_days
+            while ready < count and done[ready] < wanted:
+                ready += 1
+            table.append(ready if ready > slot else slot + 1)
+        return tuple(table)
+
 
 def subcontractor_with_days(
     id: str,

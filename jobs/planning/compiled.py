@@ -119,7 +119,7 @@ def _add_durations(compiled: Compiled) -> None:
             key = (step.subcontractor_id or "", step.lead_days)
             if key not in tables:
                 other = subcontractors[key[0]]
-                tables[key] = tuple(other.ready_slot(s, key[1]) for s in range(instance.slot_count))
+                tables[key] = other.ready_table(key[1])
             table = tables[key]
         compiled.lead_ends.append(table)
         compiled.durations.append(_half_days_to_plan(step, instance.first_slot))

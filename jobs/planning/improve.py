@@ -46,8 +46,7 @@ def improve(
     """
     if not solver_present():
         return plan
-    good, _refused = validate(instance)
-    compiled = compile_instance(good)
+    compiled = compile_instance(validate(instance)[0])
     set_aside = {one.commission_id for one in plan.refused}
     ids = [id for id in compiled.by_commission if id not in set_aside and compiled.by_commission[id]]
     places = places_of(compiled, plan, ids)
@@ -55,10 +54,9 @@ def improve(
     for commission_id in ids:
         profile.take_commission(compiled, commission_id, places)
     costs = {id: commission_cost(compiled, id, places) for id in ids}
-    rng = Random(seed)
+    rng, cut_short = Random(seed), False
     if iterations > 0:
         reorder(compiled, profile, places, costs, FIRST_TRIES, rng)
-    cut_short = False
     for iteration in range(iterations):
         if keep_going is not None and not keep_going(iteration, sum(costs.values())):
             break

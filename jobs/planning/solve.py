@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from importlib.metadata import version
 from importlib.util import find_spec
 
 from jobs.planning.insertion import Places
@@ -30,9 +31,7 @@ def solver_present() -> bool:
 def solver_version() -> str:
     if not solver_present():
         return ""
-    import ortools
-
-    return f"ortools {ortools.__version__}"
+    return f"ortools {version('ortools')}"
 
 
 def solve(

@@ -10,7 +10,7 @@ from jobs.planning.network import HALF_DAYS, Link, Step
 def contradicting_wait(steps: Mapping[str, Step], links: Sequence[Link]) -> Link | None:
     """A link whose greatest wait no plan can keep, however many hands there are; None where all can be kept.
 
-    Bellman-Ford on the half-day waits: bounds that still rise after twice as many rounds as there are steps rise for ever.
+    Bellman-Ford on the half-day waits: bounds still rising after twice as many rounds as there are steps never stop.
     Links in calendar days and steps with a lead time are left out, since what they ask depends on the date.
     """
     own = [

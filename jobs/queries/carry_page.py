@@ -37,6 +37,7 @@ from jobs.models import (
 from jobs.pure_errors import MeasureError
 from jobs.queries.carry_values import pure_log, pure_van
 from jobs.queries.piece_values import lift_of, load_piece, weight_of
+from jobs.queries.route_page import room_routes
 from jobs.words import day_in_words, time_in_words
 
 
@@ -82,11 +83,25 @@ class Carry:
         """Pieces for more than one, or for no hands at all, or of unknown weight."""
         return [line for line in self.lifts if line.lift.lifters != 1]
 
+    @property
+    def light(self) -> list[PieceLift]:
+        return [line for line in self.lifts if line.lift.lifters == 1]
+
 
 def carry_page(commission: Commission, workshop: Workshop, now: dt.datetime) -> dict[str, Any]:
     carry = carry_of(commission, workshop, now)
     records = CarryRecord.objects.select_related("commission").order_by("-done_on", "-pk")[:10]
     return {"carry": carry, "source": SOURCE, "caution": CAUTION, "records": list(records)}
+
+
+def way_in_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
+    """For the commission page: what will not go, crew, leaving time, loads; with source and caution."""
+    workshop = Workshop.objects.order_by("pk").first() or Workshop()
+    places = list(commission.route_places.all())
+    pieces = list(commission.pieces.select_related("room"))
+    routes = room_routes(places, pieces) if places and pieces else []
+    carry = carry_of(commission, workshop, now, pieces=pieces, places=places) if pieces else None
+    return {"places": len(places), "routes": routes, "carry": carry, "source": SOURCE, "caution": CAUTION}
 
 
 def carry_of(
@@ -110,7 +125,7 @@ def carry_of(
     visit = delivery_visit(commission, now)
     access = access_for(commission, visit)
     slot = slot_of(visit, access, workshop)
-    hands = [CarryPiece(str(line.piece), line.lift.lifters) for line in by_fitting_order(lifts)]
+    hands = [CarryPiece(line.piece.label, line.lift.lifters) for line in by_fitting_order(lifts)]
     crew, fits, crew_fault = _crew(hands, plan, trip, slot)
     leave_at, leave_fault = _leaving(plan, slot)
     loads, load_fault = _loads(pieces, plan)

@@ -36,6 +36,7 @@ class CuttingGate:
     works: tuple[WorkSince, ...]
     declaration: Declaration | None
     fresh_days: int
+    still_to_cut: bool
     holds: tuple[str, ...]
 
 
@@ -46,8 +47,9 @@ def cutting_gate(commission: Commission, now: dt.datetime) -> CuttingGate:
     works = tuple(commission.works_since.all())
     declaration = commission.declarations.order_by("-declared_at", "-pk").first()
     fresh = workshop.survey_fresh_days
+    still_to_cut = commission.steps.filter(kind__in=CUTTING, started_at__isnull=True).exists()
     holds = _holds(rooms, works, declaration, fresh, workshop)
-    return CuttingGate(rooms, works, declaration, fresh, tuple(holds))
+    return CuttingGate(rooms, works, declaration, fresh, still_to_cut, tuple(holds))
 
 
 def _rooms(commission: Commission) -> Iterable[Room]:

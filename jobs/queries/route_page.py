@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -85,10 +84,3 @@ def piece_route(piece: Piece) -> PieceReport | None:
         return piece_report(route_piece(piece), [route_point(place) for place in places])
     except MeasureError:
         return None
-
-
-def way_in_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
-    """For the commission page: what will not go, what is tight, how many places are measured. Two queries."""
-    places = list(commission.route_places.all())
-    pieces = list(commission.pieces.select_related("room"))
-    return {"places": len(places), "routes": room_routes(places, pieces) if places and pieces else []}

@@ -4,6 +4,8 @@ import datetime as dt
 from typing import Any
 
 from jobs.models import Subcontractor, SubcontractorClosure, Workshop
+from jobs.queries.turnaround import turnarounds
+from jobs.turnaround import turnaround_of
 
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -28,6 +30,7 @@ def subcontractor_page(subcontractor: Subcontractor, workshop: Workshop, now: dt
             ("Address", subcontractor.address),
             ("Days they work", ", ".join(DAY_NAMES[day] for day in sorted(subcontractor.weekdays))),
             ("Turnaround they state", f"{subcontractor.turnaround_days} working days"),
+            ("On record", turnarounds(workshop).get(subcontractor.pk, turnaround_of([])).in_words),
             ("Notes", subcontractor.notes),
         ],
     }

@@ -10,7 +10,8 @@ from typing import Any
 from jobs.carrying.picture import Picture
 from jobs.measuring.arrival import Arrival, compare_arrival
 from jobs.measuring.picture import wall_plan
-from jobs.measuring.run import PlaceInfill, Placing, Run, infills_at_places, place_run
+from jobs.measuring.readings import ProudThing
+from jobs.measuring.run import PlaceInfill, Placing, Run, infills_at_places, place_run, slide_run
 from jobs.measuring.summary import RoomSummary, summarise
 from jobs.models import Commission, Reading, Room, RoomFeature, RunPlan, Survey, SurveyPurpose
 from jobs.pure_errors import MeasureError
@@ -18,6 +19,7 @@ from jobs.queries.cutting_gate import CuttingGate, cutting_gate
 from jobs.queries.room_readings import proud_things, room_readings, run_of
 
 NUDGES_MM = (-50, -10, -1, 1, 10, 50)
+CLEAR_STEP_MM = 5
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,7 @@ class RunView:
     infills: tuple[PlaceInfill, ...]
     picture: Picture | None
     fault: str
+    clear_words: str = ""
 
 
 def survey_page(survey: Survey) -> dict[str, Any]:
@@ -102,7 +105,21 @@ def run_view(room: Room, run: Run, position_mm: int | None) -> RunView:
         picture = wall_plan(readings, run, placing, readings.proud) if placing.fits else None
     except MeasureError as fault:
         return RunView(None, (), None, fault.sentence)
-    return RunView(placing, infills, picture, "")
+    return RunView(placing, infills, picture, "", _clear_words(min(widths), run, readings.proud, placing))
+
+
+def _clear_words(opening_mm: int, run: Run, proud: Sequence[ProudThing], placing: Placing) -> str:
+    """Where the run would have to stand for every door to clear; "" where it does already or does not go in."""
+    if placing.doors_clear or not run.doors or run.width_mm > opening_mm:
+        return ""
+    clear = [one.left_mm for one in slide_run(opening_mm, run, proud, step_mm=CLEAR_STEP_MM) if one.doors_clear]
+    if not clear:
+        return "There is no place along the wall where every door clears: change a hinge side or a width."
+    if len(clear) == 1:
+        return f"Every door clears with an infill of {clear[0]} mm left."
+    return (
+        f"Every door clears somewhere between {clear[0]} and {clear[-1]} mm infill left, in steps of {CLEAR_STEP_MM}."
+    )
 
 
 def room_page(room: Room) -> dict[str, Any]:

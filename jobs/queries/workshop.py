@@ -2,9 +2,10 @@ from __future__ import annotations
 
 import datetime as dt
 
-from django.db.models import Subquery
+from allauth.mfa.models import Authenticator
+from django.db.models import Exists, OuterRef, Subquery
 
-from jobs.models import Heartbeat, Workshop
+from jobs.models import Heartbeat, Person, Workshop
 
 SWEEP = "sweep"
 # The worker sweeps each minute.
@@ -26,3 +27,9 @@ def is_stalled(workshop: Workshop | None, now: dt.datetime) -> bool:
     """Whether nothing has been swept for three minutes, or ever."""
     at = last_sweep(workshop)
     return at is None or now - at > STALE_AFTER
+
+
+def people_list() -> list[Person]:
+    """Everybody of the workshop, each with `has_factors`: whether a second factor is set up. One query."""
+    factors = Authenticator.objects.filter(user=OuterRef("pk"))
+    return list(Person.objects.annotate(has_factors=Exists(factors)))

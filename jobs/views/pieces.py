@@ -10,9 +10,9 @@ from django.urls import reverse
 from jobs.domain import pieces as domain
 from jobs.domain.piece_table import COLUMNS, PieceTable, read_pieces, write_pieces
 from jobs.forms.pieces import CountForm, PieceForm, PieceTableForm
-from jobs.labels import piece_url, qr_svg
+from jobs.labels import leads_to_this_machine_only, piece_url, qr_svg
 from jobs.models import Commission, Piece
-from jobs.queries.pieces_page import STAGE_COLUMNS, STAGE_WORDS, piece_row, pieces_of, pieces_page
+from jobs.queries.pieces_page import STAGE_COLUMNS, STAGE_WORDS, piece_row, pieces_of, pieces_page, ticks_of
 from jobs.queries.route_page import piece_route
 from jobs.refusal import Refusal
 from jobs.views.common import WorkshopRequest, add_refusal, answer_button, answer_form, the_commission
@@ -30,13 +30,14 @@ def pieces_url(commission: Commission) -> str:
 
 def pieces(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
-    return render(request, "jobs/pieces.html", {"commission": commission, **pieces_page(commission)})
+    context = {"commission": commission, "labels_lead_nowhere": leads_to_this_machine_only()}
+    return render(request, "jobs/pieces.html", {**context, **pieces_page(commission)})
 
 
 def piece(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Where the code on a label leads."""
     found = the_piece(pk)
-    context = {"piece": found, "row": piece_row(found), "report": piece_route(found)}
+    context = {"piece": found, "row": piece_row(found), "report": piece_route(found), "ticks": ticks_of(found)}
     return render(request, "jobs/piece.html", context)
 
 
@@ -143,6 +144,19 @@ def count_pieces(request: WorkshopRequest, number: int, stage: str) -> HttpRespo
         subtitle=str(commission),
         back=pieces_url(commission),
         submit="Keep the count",
+    )
+
+
+def tick_piece(request: WorkshopRequest, pk: int, stage: str) -> HttpResponse:
+    """The button on a piece's page; `taken_back` in the form takes the tick back."""
+    found = the_piece(pk)
+    return answer_button(
+        request,
+        act=lambda: domain.tick_piece(
+            piece=found, stage=stage, present="taken_back" not in request.POST, now=request.now, actor=request.user
+        ),
+        done=found.get_absolute_url(),
+        said=f"{found}: noted.",
     )
 
 

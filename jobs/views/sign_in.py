@@ -11,6 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 
 from jobs import wall
+from jobs.domain import people
 from jobs.domain import sign_in as domain
 from jobs.forms.sign_in import NewPasswordForm, PairingForm, WallScreenForm
 from jobs.models import Device, Person
@@ -30,6 +31,16 @@ def invite_person(request: WorkshopRequest, pk: int) -> HttpResponse:
         ),
         done=reverse("workshop"),
         said=f"The invitation for {person} goes out within two minutes. It is good for three days.",
+    )
+
+
+def forget_factors(request: WorkshopRequest, pk: int) -> HttpResponse:
+    person = get_object_or_404(Person, pk=pk)
+    return answer_button(
+        request,
+        act=lambda: people.forget_factors(person=person, now=request.now, actor=request.user),
+        done=reverse("workshop"),
+        said=f"{person} signs in with the password alone now, and can set up a new second factor.",
     )
 
 

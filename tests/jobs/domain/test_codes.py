@@ -14,21 +14,22 @@ from jobs.domain.codes import (
     LONGEST_CODE,
     RECENT,
     delete_code,
-    delete_codes_of_ended_jobs,
-    forget_codes,
-    keep_code,
     reveal_code,
 )
-from jobs.models import AccessCode, DaybookLine, HelperDay, RevealLog, Role, Step, VisitState
-from jobs.nightly import run_if_due
-from jobs.queries.codes import job_ended_on
+from jobs.models import AccessCode, DaybookLine, HelperDay, RevealLog, Role, VisitState
 from jobs.refusal import Refusal
-from jobs.registries import erasers, nightly
 from tests.factories import NOW, TODAY, make_commission, make_helper, make_maker, make_visit, make_workshop
+from tests.jobs.domain.code_makers import (
+    DAY,
+    PLACE,
+    PLANTED,
+    keep,
+    look,
+    raw_columns,
+    row_id,
+)
 
 pytestmark = pytest.mark.django_db
-PLANTED, PLACE = "C4821Z#", "behind the third fern"
-DAY = dt.timedelta(days=1)
 
 
 @pytest.fixture
@@ -49,38 +50,6 @@ def commission(maker):
 @pytest.fixture
 def code(commission, workshop, maker):
     return keep(commission, workshop, maker)
-
-
-def keep(commission, workshop, actor, **fields):
-    return keep_code(
-        **{
-            "commission": commission,
-            "opens": "key_safe",
-            "code": PLANTED,
-            "place": PLACE,
-            "workshop": workshop,
-            "now": NOW,
-            "actor": actor,
-        }
-        | fields
-    )
-
-
-def look(code, person, workshop, *, proved=NOW - dt.timedelta(minutes=1), now=NOW):
-    return reveal_code(
-        code=AccessCode.objects.get(pk=code.pk), person=person, second_factor_at=proved, workshop=workshop, now=now
-    )
-
-
-def row_id(code):
-    """The key as this database stores it."""
-    return AccessCode._meta.pk.get_db_prep_value(code.pk, connection)
-
-
-def raw_columns(code):
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT code, place FROM jobs_accesscode WHERE id = %s", [row_id(code)])
-        return cursor.fetchone()
 
 
 def test_a_kept_code_lies_sealed_and_opens_for_a_maker(code, maker, workshop):
@@ -212,52 +181,6 @@ def test_a_code_comes_back_sign_for_sign(commission, workshop, maker, text):
     assert look(keep(commission, workshop, maker, code=text), maker, workshop).code == text
 
 
-def finish_all(commission, at):
-    Step.objects.filter(commission=commission).update(started_at=at, finished_at=at)
-
-
-def test_the_end_of_a_job(commission, workshop):
-    assert job_ended_on(commission, workshop, NOW) is None
-    finish_all(commission, NOW - 9 * DAY)
-    assert job_ended_on(commission, workshop, NOW) == TODAY - 9 * DAY
-    visit = make_visit(commission, starts_at=NOW - 3 * DAY, state=VisitState.DONE)
-    assert job_ended_on(commission, workshop, NOW) == TODAY - 3 * DAY
-    # Still to come, or owed without a date: not over. Past and never ticked: over.
-    for state, starts_at, ended in [
-        (VisitState.ARRANGED, NOW + DAY, None),
-        (VisitState.TO_ARRANGE, None, None),
-        (VisitState.ARRANGED, NOW - 2 * DAY, TODAY - 2 * DAY),
-        (VisitState.CANCELLED, NOW + DAY, TODAY - 3 * DAY),
-    ]:
-        later = make_visit(commission, starts_at=starts_at, state=state)
-        assert job_ended_on(commission, workshop, NOW) == ended, (state, starts_at)
-        later.delete()
-    visit.delete()
-    commission.closed_on = TODAY - DAY
-    assert job_ended_on(commission, workshop, NOW) == TODAY - DAY
-
-
-def test_a_job_with_a_step_open_or_without_steps_has_not_ended(commission, workshop):
-    finish_all(commission, NOW - 30 * DAY)
-    step = commission.steps.last()
-    Step.objects.filter(pk=step.pk).update(finished_at=None)
-    assert job_ended_on(commission, workshop, NOW) is None
-    commission.steps.all().delete()
-    assert job_ended_on(commission, workshop, NOW) is None
-
-
-@pytest.mark.parametrize(("days_ago", "left"), [(0, 1), (6, 1), (7, 0), (400, 0)])
-def test_codes_go_seven_days_after_the_job_ends(code, commission, workshop, days_ago, left):
-    commission.closed_on = TODAY - days_ago * DAY
-    commission.save()
-    assert delete_codes_of_ended_jobs(workshop, NOW) == 1 - left
-    assert AccessCode.objects.count() == left
-    # Twice changes nothing more, and writes no second line.
-    assert delete_codes_of_ended_jobs(workshop, NOW) == 0
-    lines = DaybookLine.objects.filter(act="delete_codes")
-    assert [line.facts for line in lines] == [{"codes": 1, "why": "job ended"}] * (1 - left)
-
-
 def test_deleting_a_code_keeps_who_saw_it(code, maker, workshop):
     look(code, maker, workshop)
     delete_code(code=code, now=NOW, actor=maker)
@@ -278,42 +201,6 @@ def test_no_code_is_kept_for_a_job_that_has_ended(commission, workshop, maker):
     commission.closed_on = TODAY - 7 * DAY
     with pytest.raises(Refusal, match="has ended"):
         keep(commission, workshop, maker)
-
-
-def test_the_nightly_round_and_the_erasers_know_the_codes(code, commission, maker, workshop):
-    assert nightly.get("codes") is delete_codes_of_ended_jobs and erasers.get("codes") is forget_codes
-    elsewhere = keep(make_commission(maker=maker), workshop, maker)
-    forget_codes(commission.client_id, NOW)
-    assert list(AccessCode.objects.all()) == [elsewhere]
-
-
-def test_the_round_runs_once_a_local_night(code, commission, workshop):
-    """The clocks of 2027 go forward on 28 March at 01:00 UTC (Europe/London): two o'clock is then 01:00 UTC."""
-    commission.closed_on = TODAY - 7 * DAY
-    commission.save()
-    two_gmt = dt.datetime(2027, 3, 11, 2, 0, tzinfo=dt.UTC)
-    assert "codes" in run_if_due(workshop, NOW)  # the first time of all
-    for now, runs in [
-        (NOW, False),
-        (two_gmt - dt.timedelta(seconds=1), False),
-        (two_gmt, True),
-        (two_gmt + dt.timedelta(hours=23), False),
-        (dt.datetime(2027, 3, 29, 0, 59, tzinfo=dt.UTC), True),  # nights missed are made up for, once
-        (dt.datetime(2027, 3, 29, 0, 59, 30, tzinfo=dt.UTC), False),
-        (dt.datetime(2027, 3, 29, 1, 0, tzinfo=dt.UTC), True),
-    ]:
-        assert bool(run_if_due(workshop, now)) is runs, now
-
-
-def test_a_duty_that_fails_does_not_stop_the_others(workshop, monkeypatch, caplog):
-    done = []
-
-    def fails(workshop, now):
-        raise RuntimeError("disk full")
-
-    monkeypatch.setattr(nightly, "entries", {"a": (1, fails), "b": (2, lambda shop, now: done.append(now))})
-    assert run_if_due(workshop, NOW) == ["b"] and done == [NOW]
-    assert "nightly round: a failed" in caplog.text
 
 
 def rotate():

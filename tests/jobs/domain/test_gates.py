@@ -27,7 +27,7 @@ def deposit(commission, pence=250_000):
 def test_nothing_is_ordered_before_the_deposit_has_cleared(commission, kind):
     payment = deposit(commission)
     step = commission.steps.get(kind=kind)
-    with pytest.raises(Refusal, match=r"£2,500\.00 of £2,500\.00 has not cleared") as refused:
+    with pytest.raises(Refusal, match="“Deposit, with the order” has not cleared in full") as refused:
         start_step(step=step, at=NOW, now=NOW, actor=commission.maker)
     assert refused.value.field == "override_reason"
     Receipt.objects.create(stage_payment=payment, amount_pence=250_000, received_on=TODAY)
@@ -44,9 +44,7 @@ def test_a_penny_short_still_holds_and_tomorrows_clearing_is_not_today(commissio
     payment = deposit(commission)
     step = commission.steps.get(kind="materials")
     Receipt.objects.create(stage_payment=payment, amount_pence=249_999, received_on=TODAY, cleared_on=TODAY)
-    assert holding(step, NOW) == [
-        "“Materials in” waits for money. Deposit, with the order: £0.01 of £2,500.00 has not cleared."
-    ]
+    assert holding(step, NOW) == [holding_words()]
     tomorrow = TODAY + dt.timedelta(days=1)
     Receipt.objects.create(stage_payment=payment, amount_pence=1, received_on=TODAY, cleared_on=tomorrow)
     assert len(holding(step, NOW)) == 1
@@ -78,7 +76,7 @@ def test_a_gate_is_passed_openly_with_a_reason_that_is_kept(commission, act):
 
 
 def holding_words():
-    return "“Materials in” waits for money. Deposit, with the order: £2,500.00 of £2,500.00 has not cleared."
+    return "“Materials in” waits for money: “Deposit, with the order” has not cleared in full."
 
 
 def test_a_step_that_has_begun_is_finished_without_asking_again(commission):

@@ -4,6 +4,7 @@ import datetime as dt
 
 import pytest
 
+from jobs.domain.erasing_site import forget_site
 from jobs.domain.gates import holding
 from jobs.domain.steps import start_step
 from jobs.domain.surveys import (
@@ -20,6 +21,7 @@ from jobs.models import (
     Declaration,
     GateOverride,
     RoomFeature,
+    RoutePlace,
     RunPlan,
     StepKind,
     Survey,
@@ -27,11 +29,11 @@ from jobs.models import (
     WorkSince,
 )
 from jobs.queries.cutting_gate import cutting_gate
-from jobs.queries.room_readings import run_of
+from jobs.queries.room_readings import make_run, run_of
 from jobs.queries.survey_page import compare_with_survey, run_view, survey_page
 from jobs.refusal import Refusal
 from tests.factories import NOW, TODAY, make_commission, make_maker, make_workshop, up_to
-from tests.jobs.site_cast import make_room, make_survey
+from tests.jobs.site_cast import make_room, make_route, make_survey
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
@@ -223,5 +225,39 @@ def test_the_gate_takes_as_many_queries_for_three_rooms_as_for_one(commission, d
 
     for number in range(3):
         make_survey(make_room(commission, name=f"Room {number}"))
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         cutting_gate(commission, NOW)
+
+
+def test_the_first_window_measured_tells_the_light_what_it_faces(room, maker):
+    for facing_deg in (265, 90):
+        feature = RoomFeature(
+            room=room, kind="window", name="Sash", wall="right", start_mm=700, end_mm=1600, bottom_mm=800,
+            top_mm=2100, facing_deg=facing_deg,
+        )  # fmt: skip
+        save_feature(feature=feature, now=NOW, actor=maker)
+    room.refresh_from_db()
+    assert (room.window_facing_deg, room.window_width_mm, room.window_height_mm) == (265, 900, 1300)
+
+
+def test_a_forgotten_client_leaves_no_way_into_the_house(commission, room, maker):
+    survey = make_survey(room, notes="Spare room is locked")
+    make_route(commission)
+    declare(commission, maker, nothing_changed=False, what_changed="My sister moved in")
+    forget_site(commission.client_id, NOW)
+    survey.refresh_from_db()
+    assert survey.notes == "" and survey.readings.exists()
+    assert not RoutePlace.objects.exists() and not Declaration.objects.exists()
+
+
+def test_the_run_says_where_every_door_would_clear(room):
+    make_survey(room)
+    # A single door at the left wall: 90 degrees need the leaf's own thickness beside the wall, none in plan; the
+    # window sill of 70 mm at its height stops it until the infill is 75 (70 and the 5 mm of the hinge's shift).
+    RoomFeature.objects.create(
+        room=room, kind="sill", name="Sill", wall="left", start_mm=700, end_mm=1500, bottom_mm=800, top_mm=900,
+        stands_out_mm=70,
+    )  # fmt: skip
+    view = run_view(room, make_run([600], ["L"], 600, 100, 2200), 20)
+    assert "Every door clears somewhere between 75 and" in view.clear_words
+    assert run_view(room, make_run([600], ["L"], 600, 100, 2200), 75).placing.doors_clear

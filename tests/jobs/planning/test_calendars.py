@@ -80,6 +80,9 @@ def test_a_subcontractor_works_while_we_are_shut_and_rests_while_we_work() -> No
     assert AXIS.date_of(theirs.ready_slot(0, 3)) == date(2026, 5, 8)
     assert theirs.ready_slot(1, 3) == theirs.ready_slot(0, 3)
     assert theirs.ready_slot(0, 99) == AXIS.slot_count
+    for lead in range(8):
+        table = tuple(theirs.ready_slot(slot, lead) for slot in range(AXIS.slot_count))
+        assert theirs.ready_table(lead) == table
 
 
 def test_dates_are_said_without_a_locale() -> None:

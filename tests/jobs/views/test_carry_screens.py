@@ -169,7 +169,7 @@ def test_the_sheet_takes_the_same_queries_whatever_it_lists(
     make_route(commission)
     if pieces:
         make_pieces(commission, maker)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(13):
         client.get(reverse("site_day", args=[commission.number]))
 
 
@@ -178,3 +178,28 @@ def test_signed_out_leads_to_the_sign_in(client, commission, name):
     client.logout()
     answer = client.get(reverse(name, args=[commission.number]))
     assert answer.status_code == 302 and reverse("account_login") in answer["Location"]
+
+
+def test_the_commission_page_tells_the_carry_with_its_source(client, laden):
+    page = words(client.get(laden.get_absolute_url()))
+    assert "P40 Long worktop will not go. Quarter landing" in page
+    assert "29 for one lifter, 11 for more, for none or not weighed" in page
+    assert "A filter, not a limit and not a permission" in page and "seen in secondary sources" in page
+
+
+def test_a_meddled_row_gives_a_sentence_and_not_a_broken_page(client, laden):
+    RoutePlace.objects.filter(kind="door").update(width_mm=5)
+    for name in ("route", "carry", "site_day"):
+        assert client.get(reverse(name, args=[laden.number])).status_code == 200
+    page = words(client.get(reverse("route", args=[laden.number])))
+    assert "Front door, width: 5 mm is less than the 200 mm expected." in page
+
+
+def test_open_snags_and_kit_are_on_the_sheet(client, laden):
+    laden.snags.create(place="Door 3", words="rubs at the top", seen_on=NOW.date())
+    laden.snags.create(place="Door 4", words="scratched", seen_on=NOW.date(), done_at=NOW)
+    laden.load_items.create(words="Shelf pins", needed=40, in_hand=24)
+    page = words(client.get(reverse("site_day", args=[laden.number])))
+    assert "Door 3: rubs at the top" in page and "Door 4" not in page.split("Snags still open")[1].split("</ul>")[0]
+    assert "half a metre (0.5 m)" in page
+    assert "Shelf pins" in page and "▲ 16 short" in page

@@ -12,11 +12,13 @@ import struct
 import pytest
 import time_machine
 from allauth.mfa.models import Authenticator
+from django.core.management import CommandError, call_command
 from django.test import Client as Browser
 from django.urls import reverse
 
 from jobs.domain.codes import keep_code
 from jobs.models import AccessCode, RevealLog, Role
+from jobs.second_factor import factors_of
 from tests.factories import NOW, PASSWORD, make_commission, make_maker, make_visit, make_workshop
 
 pytestmark = pytest.mark.django_db
@@ -252,3 +254,26 @@ def test_the_second_factor_s_own_secret_lies_sealed(maker, workshop, clock):
     assert all(
         value.startswith("gAAAA") for data in stored for key, value in data.items() if key in ("secret", "seed")
     )
+
+
+def test_a_lost_telephone_is_forgotten_by_another_maker_or_on_the_machine(maker, workshop, clock, capsys):
+    lost = make_maker(name="Ash Lowe")
+    set_up_totp(sign_in(lost), clock)
+    browser = sign_in(maker)
+    address = reverse("forget_factors", args=[lost.pk])
+    assert address in browser.get(reverse("workshop")).content.decode()
+    assert browser.get(address).status_code == 404 and factors_of(lost)
+    assert browser.post(address).status_code == 302 and not Authenticator.objects.exists()
+    assert address not in browser.get(reverse("workshop")).content.decode()
+    again = browser.post(address, follow=True).content.decode()
+    assert "has no second factor" in again
+    # Nobody takes out their own without giving it once more; on the machine itself it is a command.
+    set_up_totp(browser, clock)
+    own = browser.post(reverse("forget_factors", args=[maker.pk]), follow=True).content.decode()
+    assert "Your own second factor" in own and factors_of(maker)
+    call_command("forget_factors", maker.email.upper())
+    assert not factors_of(maker) and "password alone" in capsys.readouterr().out
+    with pytest.raises(CommandError, match="Nobody signs in"):
+        call_command("forget_factors", "nobody@example.org")
+    with pytest.raises(CommandError, match="has no second factor"):
+        call_command("forget_factors", maker.email)

@@ -26,7 +26,8 @@ def browser(step):
 
 def test_the_form_says_what_holds_and_asks_for_a_reason(browser, step):
     page = browser.get(f"/steps/{step.pk}/start/").content.decode()
-    assert "£900.00 of £900.00 has not cleared" in page
+    assert "“Deposit, with the order” has not cleared in full" in page
+    assert "900" not in page  # the wall says it too
     assert 'name="override_reason"' in page
 
 

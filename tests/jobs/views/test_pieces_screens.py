@@ -5,6 +5,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from jobs.models import Piece, Role
+from jobs.queries.pieces_page import found_pieces
 from tests.factories import NOW, PASSWORD, make_commission, make_maker, make_workshop
 from tests.jobs.site_cast import HEADING, forty_pieces_csv, make_pieces, make_room, make_route
 
@@ -139,3 +140,27 @@ def test_a_label_asks_whoever_scans_it_to_sign_in(client, commission, maker):
     assert answer.status_code == 302
     assert client.login(email=maker.email, password=PASSWORD)
     assert client.get(piece.get_absolute_url()).status_code == 200
+
+
+def test_a_scanned_label_offers_the_tick_and_takes_it_back(client, commission, maker):
+    piece = make_pieces(commission, maker)[0]
+    url = reverse("tick_piece", args=[piece.pk, "loaded"])
+    assert client.get(url).status_code == 404
+    client.post(url)
+    piece.refresh_from_db()
+    assert (piece.loaded_at, piece.place) == (NOW, "van")
+    assert "has that tick already" in words(client.post(url, follow=True))
+    client.post(url, {"taken_back": "yes"})
+    piece.refresh_from_db()
+    assert (piece.loaded_at, piece.place) == (None, "workshop")
+    assert "Count at wrap" in words(client.post(reverse("tick_piece", args=[piece.pk, "guess"]), follow=True))
+
+
+@pytest.mark.parametrize(
+    ("asked", "names"),
+    [("worktop", ["P40 Long worktop"]), ("P07", ["P07 Carcass 7"]), ("999999 P07", []), ("٣", [])],
+)
+def test_pieces_are_found_by_name_or_label(commission, maker, asked, names, django_assert_num_queries):
+    make_pieces(commission, maker)
+    with django_assert_num_queries(1):
+        assert [one.title for one in found_pieces(asked)] == names

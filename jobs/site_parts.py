@@ -1,0 +1,22 @@
+"""What rooms, pieces, the way in and the site day put into the registries; called once from `extensions`."""
+
+from __future__ import annotations
+
+from jobs.domain.erasing_site import forget_site
+from jobs.queries.carry_page import way_in_section
+from jobs.queries.pieces_page import found_pieces, pieces_section
+from jobs.queries.site_day_parts import kit_part, snags_part
+from jobs.queries.survey_page import survey_section
+from jobs.registries import PageSection, erasers, page_sections, search_sources, site_day_sections
+
+
+def register() -> None:
+    page_sections.add("survey", PageSection("jobs/sections/survey.html", survey_section), order=51)
+    page_sections.add("pieces", PageSection("jobs/sections/pieces.html", pieces_section), order=52)
+    page_sections.add("way_in", PageSection("jobs/sections/way_in.html", way_in_section), order=53)
+
+    site_day_sections.add("kit", PageSection("jobs/site_day/kit.html", kit_part), order=20)
+    site_day_sections.add("snags", PageSection("jobs/site_day/snags.html", snags_part), order=30)
+
+    erasers.add("site", forget_site)
+    search_sources.add("pieces", found_pieces, order=50)
