@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from aftercare import letters
+from aftercare import client_parts, letters
 from aftercare.pack import mail
 from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
@@ -57,6 +57,7 @@ def register() -> None:
         MessageKind("Handover pack after the hinge check", mail.compose_revision, is_made_when_sent=True),
     )
 
+    client_parts.register()
     message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window))
     message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))
     reminder_sources.add("photo_window", ReminderSource(photo_window_reminders))

@@ -54,7 +54,7 @@ def take_choice(
         handover.return_visit = visit
         handover.save(update_fields=["return_visit"])
     if visit.state == VisitState.ARRANGED:
-        _queue_workshop_copy(handover, visit, workshop, now)
+        queue_workshop_copy(handover, visit, workshop, now)
     return visit
 
 
@@ -79,7 +79,7 @@ def _place(
             workshop=workshop,
             now=now,
             actor=actor,
-            step=_return_step(handover),
+            step=return_step(handover),
             reasons=reasons,
             message_kind="return_invite",
             payload=payload,
@@ -106,11 +106,11 @@ def _keep(handover: Handover, choice: Choice, now: dt.datetime, actor: Person | 
         reasons=choice.sentence,
         now=now,
         actor=actor,
-        step=_return_step(handover),
+        step=return_step(handover),
     )
 
 
-def _queue_workshop_copy(handover: Handover, visit: Visit, workshop: Workshop, now: dt.datetime) -> None:
+def queue_workshop_copy(handover: Handover, visit: Visit, workshop: Workshop, now: dt.datetime) -> None:
     queue_message(
         key=f"return_copy:{visit.pk}:{visit.sequence}",
         kind="return_copy",
@@ -124,7 +124,7 @@ def _queue_workshop_copy(handover: Handover, visit: Visit, workshop: Workshop, n
     )
 
 
-def _return_step(handover: Handover) -> Step | None:
+def return_step(handover: Handover) -> Step | None:
     return handover.commission.steps.filter(kind=StepKind.RETURN_VISIT).first()
 
 

@@ -120,7 +120,7 @@ class PhotographsForm(forms.Form):
 class PhotographForm(PlainModelForm):
     class Meta:
         model = Photograph
-        fields = ["purpose", "room", "words"]
+        fields = ["purpose", "room", "words", "is_shown_to_client"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

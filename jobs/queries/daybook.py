@@ -102,6 +102,8 @@ WORDS: dict[str, str] = {
     "ask_for_link": "Client asked for a new link",
     "client_decided": "Client answered on their page",
     "client_took_back": "Client took an answer back",
+    "take_back_approval": "Client took an approval back",
+    "take_back_agreement": "Client took back that a snag is right",
     "offer_slot": "Time offered",
     "withdraw_offer": "Time no longer offered",
     "add_person": "Person added",
