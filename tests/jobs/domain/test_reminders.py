@@ -242,7 +242,7 @@ def test_the_sprayer_is_asked_two_of_their_working_days_before_the_doors_should_
 
 
 def test_a_consignment_is_chased_by_its_own_promise_and_no_longer_once_it_is_back(shop):
-    """By hand: promised for Wednesday 24 March; the sprayer is shut on the 23rd: two of their days before is Friday."""
+    """By hand: promised for Wednesday 24 March, shut on Tuesday 23: two of their days before it is Friday 19."""
     sprayer = Subcontractor.objects.create(name="Harrow Spray Shop", email="spray@example.org")
     sprayer.closures.create(first_day=dt.date(2027, 3, 23), last_day=dt.date(2027, 3, 23))
     commission = make_commission(maker=make_maker(), done=up_to(StepKind.SPRAYER_BACK))
