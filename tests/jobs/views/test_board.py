@@ -58,7 +58,7 @@ def fill(maker, count):
 
 @pytest.mark.parametrize("count", [6, 60])
 def test_board_takes_twelve_queries_whatever_the_size(signed_in, maker, django_assert_num_queries, count):
-    """Session, person, workshop, the six of the live record, and one each for the post and for what is to see to."""
+    """Session, person, workshop, six of the live record, one each for the post and for what is to see to."""
     make_workshop()
     fill(maker, count)
     with django_assert_num_queries(12):
