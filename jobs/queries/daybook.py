@@ -104,6 +104,8 @@ WORDS: dict[str, str] = {
     "client_took_back": "Client took an answer back",
     "offer_slot": "Time offered",
     "withdraw_offer": "Time no longer offered",
+    "export_client": "Everything about the client taken out as a file",
+    "forget_client": "Client forgotten",
     "add_person": "Person added",
     "edit_person": "Person changed",
     "invite_person": "Person invited",
