@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from aftercare import letters
+from aftercare import client_parts, letters
 from aftercare.domain.forget_aftercare import forget_aftercare
+from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
 from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
@@ -21,6 +22,7 @@ from jobs.registries import (
     message_kinds,
     page_sections,
     reminder_sources,
+    reply_listeners,
 )
 
 ACTS = {
@@ -29,6 +31,11 @@ ACTS = {
     "hand_over": "Handed over",
     "undo_handover": "Handover undone",
     "issue_pack": "Handover pack issued",
+    "return_declined": "Return visit declined by the client",
+    "keep_wish": "The client's wish for the return visit noted",
+    "keep_journey": "Journey noted",
+    "remove_journey": "Journey taken out",
+    "take_rounds": "Return visits joined into rounds",
     "save_door": "Door noted",
     "remove_door": "Door taken out",
     "save_shelf": "Shelf noted",
@@ -60,6 +67,7 @@ def register() -> None:
         MessageKind("Handover pack after the hinge check", mail.compose_revision, is_made_when_sent=True),
     )
 
+    client_parts.register()
     message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window))
     message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))
     reminder_sources.add("photo_window", ReminderSource(photo_window_reminders))
@@ -76,5 +84,7 @@ def register() -> None:
     board_sections.add("future_work", board_section)
     erasers.add("aftercare", forget_aftercare)
     kept_longer.add("future_work", keeps_for_future_work)
+    reply_listeners.add("return visit declined", on_declined)
+
     for act, words in ACTS.items():
         words_for(act, words)

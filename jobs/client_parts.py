@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from jobs.domain.client_decisions import forget_decisions, take_back_away, take_back_declaration
+from jobs.domain.client_works import take_back_agreement, take_back_approval
 from jobs.domain.links import client_url, forget_old_links
 from jobs.domain.slot_offers import take_back_pick
 from jobs.invites import client_mail
 from jobs.queries import client_page as client
+from jobs.queries import client_works as works
 from jobs.queries.client_links import client_section
 from jobs.registries import (
     DecisionKind,
@@ -36,6 +38,8 @@ def register() -> None:
     client_decisions.add("declaration", DecisionKind("Has the room changed", take_back_declaration))
     client_decisions.add("pick_offer", DecisionKind("A time picked", take_back_pick))
     client_decisions.add("away", DecisionKind("Days away", take_back_away))
+    client_decisions.add("approve_drawing", DecisionKind("A drawing approved", take_back_approval))
+    client_decisions.add("agree_snag", DecisionKind("A snag agreed", take_back_agreement))
     client_decisions.add("access", DecisionKind("Who opens"))
 
     client_sections.add("times", PageSection("client/sections/times.html", client.times_section), order=10)
@@ -43,4 +47,10 @@ def register() -> None:
         "declaration", PageSection("client/sections/declaration.html", client.declaration_section), order=30
     )
     client_sections.add("access", PageSection("client/sections/access.html", client.access_section), order=40)
+    client_sections.add("drawings", PageSection("client/sections/drawings.html", works.drawings_section), order=20)
+    client_sections.add("snags", PageSection("client/sections/snags.html", works.snags_section), order=60)
+    client_sections.add(
+        "photographs", PageSection("client/sections/photographs.html", works.photographs_section), order=65
+    )
+    client_sections.add("payments", PageSection("client/sections/payments.html", works.payments_section), order=70)
     client_sections.add("away", PageSection("client/sections/away.html", client.away_section), order=50)

@@ -8,6 +8,7 @@ from jobs.views import (
     client_entry,
     client_links,
     client_page,
+    client_works,
     clients,
     codes,
     commissions,
@@ -169,5 +170,14 @@ urlpatterns = [
     path("your-furniture/door/", client_page.client_access, name="client_access"),
     path("your-furniture/away/", client_page.client_away, name="client_away"),
     path("your-furniture/away/<int:pk>/remove/", client_page.client_away_remove, name="client_away_remove"),
+    path("your-furniture/drawings/<int:pk>/", client_works.client_approve, name="client_approve"),
+    path("your-furniture/drawings/<int:pk>/file/", client_works.client_drawing, name="client_drawing"),
+    path("your-furniture/photographs/<int:pk>/", client_works.client_photograph, name="client_photograph"),
+    path(
+        "your-furniture/photographs/<int:pk>/small/",
+        client_works.client_photograph_small,
+        name="client_photograph_small",
+    ),
+    path("your-furniture/snags/<int:pk>/right/", client_works.client_agree_snag, name="client_agree_snag"),
     path("your-furniture/times/<int:pk>/", client_page.client_pick, name="client_pick"),
 ]

@@ -82,10 +82,10 @@ def _delete_files(photographs: Iterable[Photograph]) -> None:
 
 @transaction.atomic
 def describe_photograph(*, photograph: Photograph, now: dt.datetime, actor: Person | None) -> Photograph:
-    """Change what a photograph is for, which room it shows, and its words."""
+    """Change what a photograph is for, which room it shows, its words, and whether the client sees it."""
     if photograph.room is not None and photograph.room.commission_id != photograph.commission_id:
         raise Refusal("room", "Room: that room belongs to another commission; choose one of this commission.")
-    photograph.save(update_fields=["purpose", "room", "words"])
+    photograph.save(update_fields=["purpose", "room", "words", "is_shown_to_client"])
     write_line(
         act="describe_photograph",
         now=now,

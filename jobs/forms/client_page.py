@@ -63,3 +63,12 @@ def first_access(commission: Commission) -> AccessArrangement:
     """The arrangement for the whole commission, or a new one with the usual hours of a day. One query."""
     found = AccessArrangement.objects.filter(commission=commission, visit__isnull=True).first()
     return found or AccessArrangement(commission=commission, slot_starts=dt.time(8), slot_ends=dt.time(17))
+
+
+class ClientApproveForm(forms.Form):
+    name = forms.CharField(
+        label="Your name",
+        max_length=5000,  # the domain says how long it may be, in a sentence of its own
+        help_text="We keep your name and the day with this very drawing.",
+        error_messages={"required": "Your name: write the name of the person who approves."},
+    )

@@ -29,6 +29,7 @@ class Photograph(models.Model):
         "what for", max_length=14, choices=PhotographPurpose.choices, default=PhotographPurpose.WORK
     )
     words = models.CharField("what it shows", max_length=200, blank=True)
+    is_shown_to_client = models.BooleanField("show it on the client's page", default=False)
     file = models.FileField(upload_to="photographs/", max_length=200)
     small = models.FileField(upload_to="photographs/", max_length=200)
     sha256 = models.CharField(max_length=64)

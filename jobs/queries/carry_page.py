@@ -18,7 +18,7 @@ from jobs.carrying.carry import (
     what_fits,
 )
 from jobs.carrying.lifting import CAUTION, SOURCE, Lift, Posture
-from jobs.carrying.van import LoadPlan, plan_loads
+from jobs.carrying.van import LoadPlan, plan_loads, smallest_van_for
 from jobs.carrying.weights import PieceWeight
 from jobs.models import (
     AccessArrangement,
@@ -29,6 +29,7 @@ from jobs.models import (
     Piece,
     PointKind,
     RoutePlace,
+    Van,
     Visit,
     VisitKind,
     VisitState,
@@ -76,6 +77,7 @@ class Carry:
     fits: SlotLoad | None
     leave_at: dt.datetime | None
     loads: LoadPlan | None
+    other_vans: tuple[str, ...]
     missing: tuple[str, ...]
 
     @property
@@ -143,6 +145,7 @@ def carry_of(
         fits=fits,
         leave_at=leave_at,
         loads=loads,
+        other_vans=_other_vans(loads),
         missing=missing,
     )
 
@@ -209,6 +212,22 @@ def _loads(pieces: Sequence[Piece], plan: CarryPlan) -> tuple[LoadPlan | None, s
         return plan_loads(loads, pure_van(plan.van), people_and_kit_kg=plan.people_and_kit_kg), ""
     except MeasureError as fault:
         return None, fault.sentence
+
+
+def _other_vans(loads: LoadPlan | None) -> tuple[str, ...]:
+    """For each weighed piece that the chosen van does not take: which of ours does, or that none does. One query,
+    and only where there is such a piece."""
+    left_out = [entry.piece for entry in loads.left_out if entry.piece.weight_kg is not None] if loads else []
+    if not left_out:
+        return ()
+    vans = [pure_van(van) for van in Van.objects.all()]
+    words = []
+    for piece in left_out:
+        try:
+            words.append(f"{smallest_van_for(piece, vans).name} takes {piece.name}.")
+        except MeasureError as fault:
+            words.append(fault.sentence)
+    return tuple(words)
 
 
 def delivery_visit(commission: Commission, now: dt.datetime) -> Visit | None:

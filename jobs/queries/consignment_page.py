@@ -13,6 +13,7 @@ from jobs.models import Commission, Consignment, StepKind, Workshop
 from jobs.queries.consignment_counts import count_items
 from jobs.queries.turnaround import turnarounds
 from jobs.turnaround import turnaround_of
+from jobs.words import day_in_words
 
 ASK_DAYS_BEFORE = 2  # two working days before the promise; common practice, no source
 
@@ -102,7 +103,7 @@ def consignment_page(consignment: Consignment, workshop: Workshop, now: dt.datet
 
 def note_facts(consignment: Consignment, workshop: Workshop) -> list[tuple[str, Any]]:
     sheen = "" if consignment.sheen_percent is None else f"{consignment.sheen_percent} %"
-    sent = "" if consignment.sent_at is None else f"{workshop.local(consignment.sent_at):%d.%m.%Y, %H:%M}"
+    sent = "" if consignment.sent_at is None else instant_in_words(workshop.local(consignment.sent_at))
     return [
         ("To", consignment.subcontractor.name),
         ("Coating and code", consignment.product),
@@ -111,13 +112,13 @@ def note_facts(consignment: Consignment, workshop: Workshop) -> list[tuple[str, 
         ("Approved sample", consignment.sample),
         ("Batch", consignment.batch),
         ("Sent", sent),
-        ("Promised back on", _day(consignment.promised_on)),
+        ("Promised back on", day_in_words(consignment.promised_on) if consignment.promised_on else ""),
         ("Words", consignment.notes),
     ]
 
 
-def _day(day: dt.date | None) -> str:
-    return f"{day:%A} {day.day} {day:%B %Y}" if day else ""
+def instant_in_words(local: dt.datetime) -> str:
+    return f"{day_in_words(local.date())}, {local:%H:%M}"
 
 
 def note_context(consignment: Consignment, workshop: Workshop, now: dt.datetime) -> dict[str, Any]:

@@ -69,10 +69,9 @@ def payment_rows(commission: Commission, steps: Iterable[Step], today: dt.date) 
 
 
 def _when(payment: StagePayment, event_over: bool) -> str:
-    words = str(payment.get_event_display())
-    if payment.due_on is not None:
-        return f"{words}: {short_day(payment.due_on)}"
-    return f"{words}: now" if event_over else words
+    if event_over:
+        return "now"
+    return short_day(payment.due_on) if payment.due_on is not None else str(payment.get_event_display())
 
 
 def price_pence(commission: Commission, rows: Iterable[PaymentRow]) -> int:

@@ -134,6 +134,13 @@ def test_vans_are_entered_and_absurd_ones_refused(client, maker):
     assert client.post(reverse("edit_van", args=[van.pk]), typed | {"payload_kg": "0"}).status_code == 422
 
 
+def test_a_piece_too_large_for_every_van_is_said_and_a_larger_van_is_named(client, laden):
+    url = reverse("carry", args=[laden.number])
+    assert "Van: no van takes P40 Long worktop." in words(client.get(url))
+    make_van(name="Hired lorry", payload_kg=2500, length_mm=5200, width_mm=2100, height_mm=2200)
+    assert "Hired lorry takes P40 Long worktop." in words(client.get(url))
+
+
 def test_kit_heavier_than_the_payload_is_refused(client, laden):
     van = Van.objects.get()
     typed = {
@@ -169,7 +176,7 @@ def test_the_sheet_takes_the_same_queries_whatever_it_lists(
     make_route(commission)
     if pieces:
         make_pieces(commission, maker)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(16):
         client.get(reverse("site_day", args=[commission.number]))
 
 
