@@ -19,7 +19,7 @@ from jobs.models import Attendance, Person, Visit, VisitState, Workshop
 
 # The range of a handover made today ends eight weeks on; two more for what was put off.
 HORIZON = dt.timedelta(weeks=10)
-# So near that moving it would be a nuisance to the client: it stays, answered or not, unless it was declined.
+# So near that moving it would be a nuisance to the client: it stays, unless it was declined.
 NEAR = dt.timedelta(days=7)
 # So many possible rounds of one person are weighed at most while somebody waits for the page: well under a second
 # (tests/benchmarks/bench_return_rounds.py). Where there are more, rounds are kept shorter, and the page says so.
@@ -208,7 +208,7 @@ class _Joiner:
         """A round whose visits are all booked on its day already keeps their times: earlier saves nothing."""
         minutes = {stop.key: self._booked_minute(stop, found.day) for stop in found.stops}
         if any(minute is None for minute in minutes.values()):
-            return self._keeping_hours(found, minutes)
+            return self._keeping_hours(found, minutes) if any(minutes.values()) else found
         stops: list[Stop] = []
         here: Key = HOME
         free = travel = 0
@@ -236,8 +236,6 @@ class _Joiner:
         Taken where that costs no more on the road than a move is worth for each visit that need not be moved.
         """
         kept = {key: minute for key, minute in minutes.items() if minute is not None}
-        if not kept:
-            return found
         visits = []
         for visit in self.visits:
             if visit.key in kept:
@@ -276,8 +274,8 @@ class _Joiner:
         )
 
     def _instant(self, day: dt.date, minute: int) -> dt.datetime:
-        days, minute = divmod(minute, 24 * 60)  # a far round may be back after midnight
-        return utc_of_minute(day + dt.timedelta(days=days), minute, self.workshop.tz)
+        days, left = divmod(minute, 24 * 60)  # a far round may be back after midnight
+        return utc_of_minute(day + dt.timedelta(days=days), left, self.workshop.tz)
 
 
 def longest_round(visits: Sequence[RoundVisit]) -> int:

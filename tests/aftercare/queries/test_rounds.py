@@ -205,7 +205,7 @@ def test_stops_on_one_spot_share_a_label():
 
 
 def test_many_visits_on_the_same_days_make_shorter_rounds():
-    """By hand, eleven days each: 8 visits make 218 sets of up to five, 2398 in all; 12 make 298 of up to three, 3278."""
+    """By hand, on eleven days: 8 visits make 218 sets of up to five, so 2398; 12 make 298 of up to three, so 3278."""
     days = [DayWindow(dt.date(2027, 4, 1) + dt.timedelta(days=n), 480, 1020) for n in range(11)]
     lengths = [longest_round([RoundVisit(n, 90, tuple(days)) for n in range(count)]) for count in (8, 12, 20, 40)]
     assert lengths == [5, 3, 2, 2]
