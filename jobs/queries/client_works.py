@@ -88,7 +88,7 @@ def payments_section(commission: Commission, now: dt.datetime) -> dict[str, Any]
             )
         )
         if open_due:
-            asks.append(Ask(f"Pay {money_in_words(row.open_pence)}: {row.payment}", "#payments", row.payment.due_on))
+            asks.append(Ask(f"Pay {money_in_words(row.open_pence)}: {row.payment}", "#payments"))
     return {"payments": lines, "asks": asks}
 
 
