@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import ClientDecision, Commission, Message, Workshop
+    from jobs.models import ClientDecision, Commission, Message, Visit, Workshop
 
 T = TypeVar("T")
 
@@ -118,6 +118,8 @@ page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
 client_decisions: Registry[DecisionKind] = Registry("client decision")
 message_kinds: Registry[MessageKind] = Registry("message kind")
+# Each gets (visit, now) when a client's answer to its invite has been noted, in the same transaction.
+reply_listeners: Registry[Callable[[Visit, dt.datetime], None]] = Registry("reply listener")
 reminder_sources: Registry[ReminderSource] = Registry("reminder source")
 # The address of the client's own page, made when a mail goes: gets (commission, now); at most one is registered.
 client_links: Registry[Callable[[Commission, dt.datetime], str]] = Registry("client link")

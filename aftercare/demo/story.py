@@ -13,6 +13,7 @@ from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
 from aftercare.demo.site import fill_site_day
+from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
 from aftercare.domain.light import note_light
 from aftercare.models import Handover
@@ -42,6 +43,8 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     upstairs = next(commission for commission in live if commission.nickname == "Quay House")
     for sentence in fill_site_day(upstairs, cast, days):
         say(f"Way in at {upstairs.nickname}: {sentence}")
+    for sentence in fill_sheets(upstairs, live, cast, days):
+        say(f"Sheets of {sentence}")
     say(keep_demo_code(upstairs, cast, now))
     sweep(now)
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
