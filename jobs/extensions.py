@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from jobs import client_parts, post, sheet_parts, site_parts
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
+from jobs.domain.erasers import forget_client_itself, forget_outbox, forget_people, wipe_files, wipe_words
+from jobs.domain.keeping import forget_nightly
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
 from jobs.queries.codes import codes_section
@@ -27,7 +29,13 @@ def register() -> None:
     )
 
     nightly.add("codes", delete_codes_of_ended_jobs)
+    nightly.add("forget", forget_nightly, order=500)
     erasers.add("codes", forget_codes)
+    erasers.add("outbox", forget_outbox, order=10)
+    erasers.add("people", forget_people, order=20)
+    erasers.add("files", wipe_files, order=800)
+    erasers.add("words", wipe_words, order=900)
+    erasers.add("client", forget_client_itself, order=950)
 
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
     page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section), order=30)
