@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from aftercare import client_parts, letters
+from aftercare.domain.forget_aftercare import forget_aftercare
 from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
 from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
 from aftercare.queries.fitted import fitted_section
-from aftercare.queries.future_work import board_section, future_work_section
+from aftercare.queries.future_work import board_section, future_work_section, keeps_for_future_work
 from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
 from jobs.registries import (
@@ -16,6 +17,8 @@ from jobs.registries import (
     PageSection,
     ReminderSource,
     board_sections,
+    erasers,
+    kept_longer,
     message_kinds,
     page_sections,
     reminder_sources,
@@ -79,6 +82,8 @@ def register() -> None:
         "future_work", PageSection("aftercare/sections/future_work.html", future_work_section), order=75
     )
     board_sections.add("future_work", board_section)
+    erasers.add("aftercare", forget_aftercare)
+    kept_longer.add("future_work", keeps_for_future_work)
     reply_listeners.add("return visit declined", on_declined)
 
     for act, words in ACTS.items():

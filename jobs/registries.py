@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import ClientDecision, Commission, Message, Visit, Workshop
+    from jobs.models import Client, ClientDecision, Commission, Message, Visit, Workshop
 
 T = TypeVar("T")
 
@@ -125,6 +125,8 @@ reminder_sources: Registry[ReminderSource] = Registry("reminder source")
 client_links: Registry[Callable[[Commission, dt.datetime], str]] = Registry("client link")
 # Each gets (client_id, now) and deletes or blanks its own part of what is known about that client.
 erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
+# Each gets (client, today) and says whether it needs the record of that client longer than the workshop's own time.
+kept_longer: Registry[Callable[[Client, dt.date], bool]] = Registry("reason to keep a client")
 search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")
 # Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")

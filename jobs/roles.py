@@ -197,6 +197,7 @@ URLS: dict[str, May] = {
     "client": May.DESK,
     "edit_client": May.DESK,
     "add_client_away": May.DESK,
+    "export_client": May.DESK,
     "remove_client_away": May.DESK,
     "calendar_days": May.DESK,
     "add_day": May.DESK,
@@ -315,6 +316,9 @@ URLS: dict[str, May] = {
     "codes": May.CODES,
     "reveal_code": May.CODES,
     # the workshop itself
+    "retention": May.WORKSHOP,
+    "pack_words": May.WORKSHOP,
+    "forget_client": May.WORKSHOP,
     "workshop": May.WORKSHOP,
     "new_person": May.WORKSHOP,
     "edit_person": May.WORKSHOP,

@@ -30,8 +30,8 @@ from jobs.models import (
     Subcontractor,
     Variation,
 )
-from tests.factories import NOW
-from tests.jobs.views.sheets_cast import a_commission, picture_bytes, signed_in
+from tests.factories import NOW, make_helper
+from tests.jobs.views.sheets_cast import BACKEND, a_commission, picture_bytes, signed_in
 
 pytestmark = pytest.mark.django_db
 
@@ -133,7 +133,7 @@ def furnish(commission, number):
 
 # Five queries are the same on every page: session, person, workshop, commission, and who the client is.
 COUNTS = {
-    "consignments": 6, "hours": 15, "money": 8, "contract": 6, "kit": 14, "snags": 5, "photographs": 5, "drawings": 5,
+    "consignments": 6, "hours": 17, "money": 8, "contract": 6, "kit": 14, "snags": 5, "photographs": 5, "drawings": 5,
     "parking": 6, "client_keys": 6,
 }  # fmt: skip
 
@@ -155,7 +155,7 @@ def test_each_sheet_takes_the_same_queries_whatever_its_length(
 def test_the_workshops_own_pages(browser, commission, rows, name, django_assert_num_queries):
     for number in range(1, rows + 1):
         furnish(commission, number)
-    counts = {"kit_lists": 5, "parking_rules": 4, "all_hours": 9}
+    counts = {"kit_lists": 5, "parking_rules": 4, "all_hours": 10}
     with django_assert_num_queries(counts[name]):
         assert browser.get(reverse(name)).status_code == 200
 
@@ -437,3 +437,27 @@ def test_parking_says_by_when_to_apply(browser, commission):
     page = browser.get(url("parking", commission)).content.decode()
     # By hand: twelve working days before Wednesday 14 April 2027, over Easter (26 and 29 March are bank holidays).
     assert "Thu 25 Mar 2027" in page
+
+
+def test_a_helper_notes_their_own_hours_and_nobody_elses(commission):
+    helper = make_helper(email="helper@example.org")
+    browser = Browser()
+    browser.force_login(helper, backend=BACKEND)
+    form = {"kind": "load", "minutes": "30 min", "worked_on": "2026-01-05", "person": commission.maker.pk}
+    assert browser.post(url("tell_hours", commission), form).status_code == 422
+    assert browser.post(url("tell_hours", commission), form | {"person": helper.pk}).status_code == 302
+    others = HourEntry.objects.create(
+        person=commission.maker, commission=commission, kind="wrap", worked_on=NOW.date(), minutes=9
+    )
+    assert browser.post(reverse("remove_hours", args=[others.pk])).status_code == 404
+    assert HourEntry.objects.count() == 2
+    page = browser.get(url("hours", commission)).content.decode()
+    assert f'href="{commission.get_absolute_url()}"' not in page
+
+
+def test_a_helper_sees_nothing_of_money(commission):
+    helper = make_helper(email="helper@example.org")
+    browser = Browser()
+    browser.force_login(helper, backend=BACKEND)
+    for name in ("money", "contract", "agree_stage_payments", "ask_variation"):
+        assert browser.get(url(name, commission)).status_code == 403
