@@ -7,7 +7,7 @@ register it in your app's `extensions.register()`.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from django.http import HttpRequest
 
     from jobs.models import Client, ClientDecision, Commission, Message, Visit, Workshop
+    from jobs.queries.plan import PlanView
 
 T = TypeVar("T")
 
@@ -113,6 +114,66 @@ class Found:
     url: str
 
 
+@dataclass(frozen=True)
+class SearchSource:
+    """What can be looked for: its heading, the ability or URL name that whoever looks must have, and how it is found.
+
+    `find` gets the words typed, each of which must be somewhere in a row, and how many rows are wanted; one query.
+    """
+
+    heading: str
+    asks: str
+    find: Callable[[Sequence[str], int], list[Found]]
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing the record still lacks: a sentence, and where it is mended."""
+
+    words: str
+    url: str
+    is_money: bool = False
+
+
+@dataclass(frozen=True)
+class DayAsked:
+    """What the sources of the page of one day are given; `visits` are those of that day, with commission and client."""
+
+    workshop: Workshop
+    day: dt.date
+    now: dt.datetime
+    plan: PlanView
+    visits: Sequence[Visit]
+
+    @property
+    def today(self) -> dt.date:
+        return self.workshop.local_day(self.now)
+
+    @property
+    def is_today(self) -> bool:
+        return self.day == self.today
+
+
+@dataclass(frozen=True)
+class DayLine:
+    """One line of the day. `part` is clock (with `at`), out, back, ring, work or running.
+
+    `link` is a URL name and its argument, drawn only for who may open it; `asks` is the URL name that whoever reads
+    the line at all must be allowed to open, "" for everybody.
+    """
+
+    part: str
+    words: str
+    number: int | None = None
+    nickname: str = ""
+    at: dt.datetime | None = None
+    until: dt.datetime | None = None
+    details: tuple[str, ...] = ()
+    link: tuple[str, int | str] | None = None
+    asks: str = ""
+    is_late: bool = False
+
+
 # What to show of a commission's page, in order of the work.
 page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
@@ -127,7 +188,12 @@ client_links: Registry[Callable[[Commission, dt.datetime], str]] = Registry("cli
 erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
 # Each gets (client, today) and says whether it needs the record of that client longer than the workshop's own time.
 kept_longer: Registry[Callable[[Client, dt.date], bool]] = Registry("reason to keep a client")
-search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")
+search_sources: Registry[SearchSource] = Registry("search source")
+# Each gets (commission, workshop, now) and says what its part of the record still lacks; in the order of the work.
+missing_facts: Registry[Callable[[Commission, Workshop, dt.datetime], Iterable[Missing]]] = Registry("missing fact")
+day_sources: Registry[Callable[[DayAsked], Iterable[DayLine]]] = Registry("source of the day")
+# Minutes from the workshop to the site by commission, where they can be reckoned; at most one is registered.
+drives: Registry[Callable[[Workshop, Sequence[Commission]], Mapping[int, int]]] = Registry("drive")
 # Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
 # Parts of the site-day sheet, page and PDF alike: templates get `data` and `for_print`.

@@ -115,6 +115,7 @@ URLS: dict[str, May] = {
     "finish_step": May.TICK,
     "reopen_step": May.TICK,
     # on site and at the bench: no money, no codes
+    "the_day": May.SITE,
     "finish_visit": May.SITE,
     "room_light": May.SITE,
     "add_light_note": May.SITE,

@@ -21,12 +21,14 @@ from jobs.views import (
     steps,
     subcontractors,
     surveys,
+    the_day,
     visits,
     workshop,
 )
 
 urlpatterns = [
     path("", board.board, name="job_board"),
+    path("day/", the_day.day, name="the_day"),
     # commissions
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", commissions.new_commission, name="new_commission"),
