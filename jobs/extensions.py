@@ -8,6 +8,7 @@ from jobs.domain.photographs import erase_photographs
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
 from jobs.queries.codes import codes_section
+from jobs.queries.plan_page import plan_section
 from jobs.queries.sheets import sheets_section
 from jobs.queries.works_board import works_section
 from jobs.registries import (
@@ -34,6 +35,7 @@ def register() -> None:
 
     page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section), order=10)
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
+    page_sections.add("plan", PageSection("jobs/sections/plan.html", plan_section), order=25)
     page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section), order=30)
     page_sections.add("access", PageSection("jobs/sections/access.html", page.access_section), order=40)
     page_sections.add("codes", PageSection("jobs/sections/codes.html", codes_section), order=45)
