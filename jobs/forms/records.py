@@ -18,7 +18,7 @@ from jobs.models import (
     VisitKind,
     Workshop,
 )
-from jobs.models.room import BEARING_SENTENCE
+from jobs.models.room import BEARING_SENTENCE, LENGTH_SENTENCE, SILL_SENTENCE
 
 
 class ClientForm(PlainModelForm):
@@ -50,11 +50,12 @@ class RoomForm(PlainModelForm):
         model = Room
         fields = [
             "name", "storey", "window_facing_deg", "furniture_facing_deg", "window_width_mm", "window_height_mm",
-            "obstruction_deg",
+            "window_sill_mm", "obstruction_deg",
         ]  # fmt: skip
         help_texts = {
             "window_facing_deg": "Stand inside and look straight out: north 0, east 90, south 180, west 270.",
             "furniture_facing_deg": "The way you look with your back against the shut doors.",
+            "window_sill_mm": "With the height of the window it says how far the sun reaches across the floor.",
             "obstruction_deg": "Roofs or trees opposite, seen from the window: 0 is an open view.",
         }
 
@@ -62,6 +63,9 @@ class RoomForm(PlainModelForm):
         super().__init__(*args, **kwargs)
         for name in ("window_facing_deg", "furniture_facing_deg"):
             self.fields[name].error_messages["min_value"] = BEARING_SENTENCE
+        for name in ("window_width_mm", "window_height_mm"):
+            self.fields[name].error_messages["min_value"] = LENGTH_SENTENCE
+        self.fields["window_sill_mm"].error_messages["min_value"] = SILL_SENTENCE
 
 
 class FinishForm(PlainModelForm):

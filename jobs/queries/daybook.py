@@ -110,6 +110,8 @@ WORDS: dict[str, str] = {
     "take_back_agreement": "Client took back that a snag is right",
     "offer_slot": "Time offered",
     "withdraw_offer": "Time no longer offered",
+    "export_client": "Everything about the client taken out as a file",
+    "forget_client": "Client forgotten",
     "add_person": "Person added",
     "edit_person": "Person changed",
     "invite_person": "Person invited",
