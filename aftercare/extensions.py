@@ -10,12 +10,14 @@ from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
 from aftercare.queries.fitted import fitted_section
 from aftercare.queries.future_work import board_section, future_work_section, keeps_for_future_work
+from aftercare.queries.search_sources import found_future_work
 from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
 from jobs.registries import (
     MessageKind,
     PageSection,
     ReminderSource,
+    SearchSource,
     board_sections,
     erasers,
     kept_longer,
@@ -23,6 +25,7 @@ from jobs.registries import (
     page_sections,
     reminder_sources,
     reply_listeners,
+    search_sources,
 )
 
 ACTS = {
@@ -86,6 +89,10 @@ def register() -> None:
     erasers.add("aftercare", forget_aftercare)
     kept_longer.add("future_work", keeps_for_future_work)
     reply_listeners.add("return visit declined", on_declined)
+
+    search_sources.add(
+        "further work", SearchSource("Further work spoken of", "edit_future_work", found_future_work), order=90
+    )
 
     for act, words in ACTS.items():
         words_for(act, words)

@@ -115,15 +115,25 @@ class Found:
 
 
 @dataclass(frozen=True)
-class SearchSource:
-    """What can be looked for: its heading, the ability or URL name that whoever looks must have, and how it is found.
+class SearchText:
+    """What was typed: as a whole, and its words."""
 
-    `find` gets the words typed, each of which must be somewhere in a row, and how many rows are wanted; one query.
+    text: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SearchSource:
+    """One kind of thing to be found: its heading, and how it is found, in one query.
+
+    `find` gets what was typed and how many are wanted; every word must be somewhere in what it finds. `asks` is the
+    URL name that whoever looks must be allowed to open; whoever may open `unless` has no need of this source.
     """
 
     heading: str
     asks: str
-    find: Callable[[Sequence[str], int], list[Found]]
+    find: Callable[[SearchText, int], list[Found]]
+    unless: str = ""
 
 
 @dataclass(frozen=True)

@@ -116,6 +116,8 @@ URLS: dict[str, May] = {
     "reopen_step": May.TICK,
     # on site and at the bench: no money, no codes
     "the_day": May.SITE,
+    "search": May.SITE,  # each source asks for the ability of what it finds
+    "more": May.SITE,
     "finish_visit": May.SITE,
     "room_light": May.SITE,
     "add_light_note": May.SITE,

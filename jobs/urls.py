@@ -18,6 +18,7 @@ from jobs.views import (
     post,
     records,
     retention,
+    search,
     sign_in,
     steps,
     subcontractors,
@@ -30,6 +31,8 @@ from jobs.views import (
 urlpatterns = [
     path("", board.board, name="job_board"),
     path("day/", the_day.day, name="the_day"),
+    path("search/", search.search_page, name="search"),
+    path("more/", search.more, name="more"),
     # commissions
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", commissions.new_commission, name="new_commission"),

@@ -15,7 +15,9 @@ from jobs.registries import DayAsked, DayLine
 
 def photo_window_lines(asked: DayAsked) -> list[DayLine]:
     """The hours of the good light on the day of each return visit. At most two queries."""
-    commissions = list({one.commission_id: one.commission for one in asked.visits if one.kind == VisitKind.RETURN}.values())
+    commissions = list(
+        {one.commission_id: one.commission for one in asked.visits if one.kind == VisitKind.RETURN}.values()
+    )
     if not commissions:
         return []
     lights = light_of_days(commissions, {one.pk: [asked.day] for one in commissions}, asked.workshop.tz)

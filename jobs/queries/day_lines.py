@@ -195,7 +195,9 @@ def call_lines(asked: DayAsked) -> list[DayLine]:
             f"Ring {message.to_name or 'the client'}: {message_words(message.kind).lower()}",
             number=message.commission.number if message.commission else None,
             nickname=message.commission.nickname if message.commission else "",
-            details=(f"since {short_day(due)}",) if (due := asked.workshop.local_day(message.due_at)) < asked.day else (),
+            details=(f"since {short_day(due)}",)
+            if (due := asked.workshop.local_day(message.due_at)) < asked.day
+            else (),
             link=("message", message.pk),
             asks="messages",
         )
@@ -231,16 +233,14 @@ def access_lines(asked: DayAsked) -> list[DayLine]:
     first = max(asked.now, at_wall_time(asked.day, dt.time(0), asked.workshop.tz))
     last = at_wall_time(asked.day + dt.timedelta(days=ACCESS_DAYS + 1), dt.time(0), asked.workshop.tz)
     coming = list(
-        Visit.objects.filter(
-            state=VisitState.ARRANGED, kind__in=TO_SITE, starts_at__gte=first, starts_at__lt=last
-        )
+        Visit.objects.filter(state=VisitState.ARRANGED, kind__in=TO_SITE, starts_at__gte=first, starts_at__lt=last)
         .select_related("commission")
         .order_by("starts_at")
     )
     named: dict[int, list[int | None]] = defaultdict(list)
-    for key, visit in AccessArrangement.objects.filter(commission__in={one.commission_id for one in coming}).values_list(
-        "commission", "visit"
-    ):
+    for key, visit in AccessArrangement.objects.filter(
+        commission__in={one.commission_id for one in coming}
+    ).values_list("commission", "visit"):
         named[key].append(visit)
     return [
         line

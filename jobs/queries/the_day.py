@@ -61,7 +61,9 @@ def day_asked(typed: str, today: dt.date) -> dt.date:
 def the_day(workshop: Workshop, day: dt.date, now: dt.datetime, person: Any) -> dict[str, Any]:
     """A fixed number of queries, the plan's six among them."""
     asked = DayAsked(workshop, day, now, plan_of_all(workshop, now), visits_of(workshop, day))
-    lines = [line for source in day_sources.all() for line in source(asked) if not line.asks or may(person, line.asks)]
+    lines = [
+        line for source in day_sources.all() for line in source(asked) if not line.asks or may(person, line.asks)
+    ]
     late = at_wall_time(day + ONE_DAY, dt.time(0), workshop.tz)
     lines.sort(key=lambda line: (line.at or late, not line.is_late, line.number or 0))
     return {

@@ -14,18 +14,20 @@ from jobs.roles import May, may
 
 register = template.Library()
 
-# URL name, words. A name without a URL yet is left out, so the order here is the order on the screen.
+# URL name, words. A name without a URL yet is left out, so the order here is the order on the screen. The rest of the
+# pages are behind "More" (jobs/queries/more_pages.py).
 PAGES: list[tuple[str, str]] = [
     ("job_board", "Job board"),
+    ("the_day", "The day"),
     ("friday", "Friday sheet"),
     ("commissions", "Commissions"),
     ("clients", "Clients"),
     ("return_visits", "Return visits"),
-    ("calendar_days", "Calendar days"),
     ("messages", "Messages"),
-    ("workshop", "Workshop"),
+    ("more", "More"),
 ]
-
+# What the head of a telephone has room for; there the others are reached by "More" alone.
+ON_A_PHONE = {"job_board", "the_day", "commissions", "more"}
 
 ABILITIES = {ability.name: ability for ability in May}
 
@@ -35,6 +37,7 @@ class NavigationEntry:
     words: str
     url: str
     is_current: bool
+    on_phone: bool = True
 
 
 def entry(name: str, words: str, path: str) -> NavigationEntry | None:
@@ -43,7 +46,7 @@ def entry(name: str, words: str, path: str) -> NavigationEntry | None:
     except NoReverseMatch:
         return None
     # The board is at the root, which every path begins with.
-    return NavigationEntry(words, url, path == url or (url != "/" and path.startswith(url)))
+    return NavigationEntry(words, url, path == url or (url != "/" and path.startswith(url)), name in ON_A_PHONE)
 
 
 @register.simple_tag(takes_context=True)

@@ -14,7 +14,7 @@ from tests.factories import PASSWORD, make_maker, make_workshop
 def test_an_entry_knows_when_we_are_on_it():
     assert entry("job_board", "Job board", "/") == NavigationEntry("Job board", "/", True)
     assert entry("job_board", "Job board", "/clients/") == NavigationEntry("Job board", "/", False)
-    assert entry("clients", "Clients", "/clients/4/") == NavigationEntry("Clients", "/clients/", True)
+    assert entry("clients", "Clients", "/clients/4/") == NavigationEntry("Clients", "/clients/", True, False)
 
 
 def test_a_page_that_does_not_exist_is_left_out(monkeypatch):

@@ -22,8 +22,17 @@ from jobs.models import (
     StepKind,
     Subcontractor,
 )
-from tests.factories import NOW, TODAY, make_access, make_client, make_commission, make_maker, make_visit, make_workshop
-from tests.factories import up_to
+from tests.factories import (
+    NOW,
+    TODAY,
+    make_access,
+    make_client,
+    make_commission,
+    make_maker,
+    make_visit,
+    make_workshop,
+    up_to,
+)
 from tests.jobs.views.cast import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -44,9 +53,7 @@ def fill(maker, count, *, client=None):
     """So many deliveries of today, each with everything a day can hold."""
     client = client or make_client()
     sprayer, _ = Subcontractor.objects.get_or_create(name="Bellfield Sprayshop")
-    rule, _ = ParkingRule.objects.get_or_create(
-        council="Fieldgate Council", notice_working_days=1, checked_on=TODAY
-    )
+    rule, _ = ParkingRule.objects.get_or_create(council="Fieldgate Council", notice_working_days=1, checked_on=TODAY)
     for number in range(count):
         one = make_commission(
             maker=maker, client=client, nickname=f"Mill Row {number}", done=up_to(StepKind.WRAP),

@@ -5,7 +5,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from jobs.models import Piece, Role
-from jobs.queries.pieces_page import found_pieces
+from jobs.queries.search import search_text
+from jobs.queries.search_sources import found_pieces
 from tests.factories import NOW, PASSWORD, make_commission, make_maker, make_workshop
 from tests.jobs.site_cast import HEADING, forty_pieces_csv, make_pieces, make_room, make_route
 
@@ -163,4 +164,4 @@ def test_a_scanned_label_offers_the_tick_and_takes_it_back(client, commission, m
 def test_pieces_are_found_by_name_or_label(commission, maker, asked, names, django_assert_num_queries):
     make_pieces(commission, maker)
     with django_assert_num_queries(1):
-        assert [one.title for one in found_pieces(asked)] == names
+        assert [one.title for one in found_pieces(search_text(asked), 20)] == names
