@@ -147,7 +147,7 @@ class Missing:
 
 @dataclass(frozen=True)
 class DayAsked:
-    """What the sources of the page of one day are given; `visits` are those of that day, with commission and client."""
+    """What the sources of the page of one day are given; `visits` are those of the day, with its commissions."""
 
     workshop: Workshop
     day: dt.date

@@ -189,20 +189,20 @@ def call_lines(asked: DayAsked) -> list[DayLine]:
     calls = Message.objects.filter(state=MessageState.WAITING, channel=Channel.CALL, due_at__lt=last)
     if not asked.is_today:
         calls = calls.filter(due_at__gte=at_wall_time(asked.day, dt.time(0), asked.workshop.tz))
-    return [
-        DayLine(
-            "ring",
-            f"Ring {message.to_name or 'the client'}: {message_words(message.kind).lower()}",
-            number=message.commission.number if message.commission else None,
-            nickname=message.commission.nickname if message.commission else "",
-            details=(f"since {short_day(due)}",)
-            if (due := asked.workshop.local_day(message.due_at)) < asked.day
-            else (),
-            link=("message", message.pk),
-            asks="messages",
-        )
-        for message in calls.select_related("commission").order_by("due_at", "pk")
-    ]
+    return [_call(message, asked) for message in calls.select_related("commission").order_by("due_at", "pk")]
+
+
+def _call(message: Message, asked: DayAsked) -> DayLine:
+    due = asked.workshop.local_day(message.due_at)
+    return DayLine(
+        "ring",
+        f"Ring {message.to_name or 'the client'}: {message_words(message.kind).lower()}",
+        number=message.commission.number if message.commission else None,
+        nickname=message.commission.nickname if message.commission else "",
+        details=(f"since {short_day(due)}",) if due < asked.day else (),
+        link=("message", message.pk),
+        asks="messages",
+    )
 
 
 def parking_lines(asked: DayAsked) -> list[DayLine]:

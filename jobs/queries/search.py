@@ -33,9 +33,7 @@ def search_text(typed: str) -> SearchText:
     """
     text = " ".join("".join(sign if sign.isprintable() else " " for sign in typed).split())
     if not any(sign.isalnum() for sign in text):
-        raise Refusal(
-            "q", "Search: type a name, a number, a room, a colour or the label of a piece, such as 101 P07."
-        )
+        raise Refusal("q", "Search: type a name, a number, a room, a colour or a label such as 101 P07.")
     if len(text) == 1 and not text.isdigit():
         raise Refusal("q", "Search: one letter is in nearly everything; type two or more.")
     if len(text) > LONGEST:

@@ -135,6 +135,7 @@ def test_a_passkey_opens_the_code_for_thirty_seconds(person, workshop):
     page.wait_for_load_state()
     assert PLANTED not in page.content()
     person.go("/workshop/")
+    page.get_by_role("link", name="More").click()
     page.get_by_role("button", name="Sign out").click()
     person.go("/account/login/")
     person.press("Sign in with a passkey")

@@ -80,4 +80,5 @@ def test_the_head_names_only_the_pages_a_helper_may_open(browsers):
     page = browsers["helper"].get(reverse("job_board")).content.decode()
     assert reverse("clients") not in page and reverse("workshop") not in page
     page = browsers["maker"].get(reverse("job_board")).content.decode()
-    assert reverse("clients") in page and reverse("workshop") in page
+    assert reverse("clients") in page and reverse("workshop") not in page
+    assert reverse("workshop") in browsers["maker"].get(reverse("more")).content.decode()

@@ -76,7 +76,8 @@ def fill(maker, count, *, client=None):
 
 
 def test_the_day_says_what_goes_when_and_who_is_rung():
-    workshop, maker = make_workshop(), make_maker()
+    make_workshop()
+    maker = make_maker()
     fill(maker, 1)
     commission = Piece.objects.get().commission
     HourEntry.objects.create(
