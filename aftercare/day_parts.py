@@ -1,12 +1,15 @@
-"""What aftercare adds to the page of a day; registered from `extensions.register()`."""
+"""What aftercare adds to the page of a day, and to what is missing from a commission; called by `extensions`."""
 
 from __future__ import annotations
 
 from aftercare.queries.day_lines import drives as drive_minutes
 from aftercare.queries.day_lines import photo_window_lines
-from jobs.registries import day_sources, drives
+from aftercare.queries.missing import of_the_light, of_the_pack
+from jobs.registries import day_sources, drives, missing_facts
 
 
 def register() -> None:
     day_sources.add("photo windows", photo_window_lines, order=15)
     drives.add("drive", drive_minutes)
+    missing_facts.add("light", of_the_light, order=70)
+    missing_facts.add("pack", of_the_pack, order=80)

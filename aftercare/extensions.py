@@ -77,13 +77,23 @@ def register() -> None:
     reminder_sources.add("photo_window", ReminderSource(photo_window_reminders))
     reminder_sources.add("review_note", ReminderSource(review_reminders))
 
-    page_sections.add("light", PageSection("aftercare/sections/light.html", sections.light_section), order=55)
     page_sections.add(
-        "handover", PageSection("aftercare/sections/handover.html", sections.handover_section), order=70
+        "light",
+        PageSection("aftercare/sections/light.html", sections.light_section, "Light", "return_visit"),
+        order=62,
     )
-    page_sections.add("fitted", PageSection("aftercare/sections/fitted.html", fitted_section), order=65)
     page_sections.add(
-        "future_work", PageSection("aftercare/sections/future_work.html", future_work_section), order=75
+        "handover",
+        PageSection("aftercare/sections/handover.html", sections.handover_section, "Handover and return visit"),
+        order=70,
+    )
+    page_sections.add(
+        "fitted", PageSection("aftercare/sections/fitted.html", fitted_section, "What was fitted"), order=65
+    )
+    page_sections.add(
+        "future_work",
+        PageSection("aftercare/sections/future_work.html", future_work_section, "Further work"),
+        order=75,
     )
     board_sections.add("future_work", board_section)
     erasers.add("aftercare", forget_aftercare)

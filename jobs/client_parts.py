@@ -33,7 +33,11 @@ def register() -> None:
     message_kinds.add("client_receipt", MessageKind("Copy of a client's answer", client_mail.compose_client_receipt))
     nightly.add("client_links", forget_old_links)
     erasers.add("client_page", forget_decisions)
-    page_sections.add("client_page", PageSection("jobs/sections/client_page.html", client_section), order=35)
+    page_sections.add(
+        "client_page",
+        PageSection("jobs/sections/client_page.html", client_section, "The client’s own page", "return_visit"),
+        order=35,
+    )
 
     client_decisions.add("declaration", DecisionKind("Has the room changed", take_back_declaration))
     client_decisions.add("pick_offer", DecisionKind("A time picked", take_back_pick))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs import client_parts, day_parts, post, search_parts, sheet_parts, site_parts
+from jobs import client_parts, day_parts, missing_parts, post, search_parts, sheet_parts, site_parts
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
 from jobs.domain.erasers import forget_client_itself, forget_outbox, forget_people, wipe_files, wipe_words
 from jobs.domain.keeping import forget_nightly
@@ -26,6 +26,7 @@ def register() -> None:
     site_parts.register()
     sheet_parts.register()
     day_parts.register()
+    missing_parts.register()
     search_parts.register()
     message_kinds.add(
         "invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation, is_made_when_sent=True)
@@ -40,11 +41,17 @@ def register() -> None:
     erasers.add("words", wipe_words, order=900)
     erasers.add("client", forget_client_itself, order=950)
 
-    page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
-    page_sections.add("plan", PageSection("jobs/sections/plan.html", plan_section), order=25)
-    page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section), order=30)
-    page_sections.add("access", PageSection("jobs/sections/access.html", page.access_section), order=40)
-    page_sections.add("codes", PageSection("jobs/sections/codes.html", codes_section), order=45)
-    page_sections.add("rooms", PageSection("jobs/sections/rooms.html", page.rooms_section), order=50)
-    page_sections.add("finishes", PageSection("jobs/sections/finishes.html", page.finishes_section), order=60)
-    page_sections.add("daybook", PageSection("jobs/sections/daybook.html", page.daybook_section), order=900)
+    page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section, "Steps"), order=10)
+    page_sections.add("plan", PageSection("jobs/sections/plan.html", plan_section, "Plan", "handover"), order=15)
+    page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section, "Visits"), order=30)
+    page_sections.add(
+        "access", PageSection("jobs/sections/access.html", page.access_section, "Access", "handover"), order=54
+    )
+    page_sections.add("codes", PageSection("jobs/sections/codes.html", codes_section, "Codes", "handover"), order=55)
+    page_sections.add("rooms", PageSection("jobs/sections/rooms.html", page.rooms_section, "Rooms"), order=40)
+    page_sections.add(
+        "finishes", PageSection("jobs/sections/finishes.html", page.finishes_section, "Finish"), order=60
+    )
+    page_sections.add(
+        "daybook", PageSection("jobs/sections/daybook.html", page.daybook_section, "Daybook", "survey"), order=900
+    )

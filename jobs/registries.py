@@ -38,15 +38,25 @@ class Registry(Generic[T]):
         return found[1] if found else None
 
     def all(self) -> list[T]:
-        return [entry for _, entry in sorted(self.entries.values(), key=lambda pair: pair[0])]
+        return [entry for _, entry in self.named()]
+
+    def named(self) -> list[tuple[str, T]]:
+        """Names and entries, in order."""
+        ordered = sorted(self.entries.items(), key=lambda pair: pair[1][0])
+        return [(name, entry) for name, (_, entry) in ordered]
 
 
 @dataclass(frozen=True)
 class PageSection:
-    """A part of the commission page: a template and the function that fills it."""
+    """A part of the commission page: a template and the function that fills it.
+
+    `title` is its line in the table of contents. Once the step of kind `behind` is finished, it is folded.
+    """
 
     template: str
     context: Callable[[Commission, dt.datetime], Mapping[str, Any]]
+    title: str = ""
+    behind: str = ""
 
 
 @dataclass(frozen=True)
@@ -138,11 +148,11 @@ class SearchSource:
 
 @dataclass(frozen=True)
 class Missing:
-    """One thing the record still lacks: a sentence, and where it is mended."""
+    """One thing the record still lacks: a sentence, where it is mended, and the kind of step that wants it first."""
 
     words: str
     url: str
-    is_money: bool = False
+    wanted_for: str
 
 
 @dataclass(frozen=True)

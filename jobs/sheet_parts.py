@@ -11,7 +11,7 @@ from jobs.registries import PageSection, board_sections, erasers, page_sections,
 
 
 def register() -> None:
-    page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section), order=10)
+    page_sections.add("sheets", PageSection("jobs/sections/sheets.html", sheets_section, "Sheets"), order=20)
     board_sections.add("works", works_section, order=5)
     site_day_sections.add(
         "parking_and_keys", PageSection("jobs/site_day/parking_and_keys.html", parking_and_keys_part), order=5

@@ -11,9 +11,15 @@ from jobs.registries import PageSection, erasers, page_sections, site_day_sectio
 
 
 def register() -> None:
-    page_sections.add("survey", PageSection("jobs/sections/survey.html", survey_section), order=51)
-    page_sections.add("pieces", PageSection("jobs/sections/pieces.html", pieces_section), order=52)
-    page_sections.add("way_in", PageSection("jobs/sections/way_in.html", way_in_section), order=53)
+    page_sections.add(
+        "survey", PageSection("jobs/sections/survey.html", survey_section, "Measured", "carcasses"), order=41
+    )
+    page_sections.add(
+        "pieces", PageSection("jobs/sections/pieces.html", pieces_section, "Pieces", "deliver"), order=50
+    )
+    page_sections.add(
+        "way_in", PageSection("jobs/sections/way_in.html", way_in_section, "Way in and carry", "deliver"), order=52
+    )
 
     site_day_sections.add("kit", PageSection("jobs/site_day/kit.html", kit_part), order=20)
     site_day_sections.add("snags", PageSection("jobs/site_day/snags.html", snags_part), order=30)

@@ -16,6 +16,7 @@ from jobs.models import (
     Workshop,
 )
 from jobs.queries.daybook import in_words
+from jobs.queries.missing import missing_now_and_later
 from jobs.queries.network_picture import Node, network_picture
 from jobs.queries.plan import PlannedStep, PlanView, live_for_page
 from jobs.queries.stage import stage_of
@@ -37,33 +38,30 @@ class StepRow:
 
 def commission_page(commission: Commission, workshop: Workshop, now: dt.datetime) -> dict[str, Any]:
     steps = list(commission.steps.all())
+    behind = _behind(steps)
     sections = [
-        {"template": section.template, "context": section.context(commission, now)} for section in page_sections.all()
+        {
+            "anchor": f"part-{name.replace('_', '-')}",
+            "title": section.title,
+            "is_behind": bool(section.behind) and section.behind in behind,
+            "template": section.template,
+            "context": section.context(commission, now),
+        }
+        for name, section in page_sections.named()
     ]
     return {
         "commission": commission,
         "client": commission.client,
         "stage": stage_of(steps),
-        "missing": missing_facts(commission),
+        "missing": missing_now_and_later(commission, workshop, now, steps),
         "sections": sections,
         "workshop": workshop,
     }
 
 
-def missing_facts(commission: Commission) -> list[str]:
-    """What the record still lacks, in the order in which it will be wanted. Three queries."""
-    found = []
-    if not commission.client.email:
-        found.append("No e-mail of the client: each message becomes a call to make.")
-    if not commission.has_place:
-        found.append("No coordinates of the site: no travel times, and no photo window.")
-    if not commission.access_arrangements.filter(visit__isnull=True).exists():
-        found.append("No access arrangement: who lets us in, and when?")
-    if not commission.rooms.exists():
-        found.append("No room yet: add the room, and which way its window faces.")
-    if not commission.finishes.exists():
-        found.append("No finish recorded: the handover pack will say “not recorded”.")
-    return found
+def _behind(steps: list[Step]) -> set[str]:
+    """Kinds of step of which every one is finished."""
+    return {step.kind for step in steps} - {step.kind for step in steps if step.finished_at is None}
 
 
 def steps_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
@@ -74,7 +72,13 @@ def steps_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
     rows = step_rows(commission, steps, pairs, plan, workshop)
     picture = network_picture([Node(row.step.pk, row.step.name, row.step.track, row.state) for row in rows], pairs)
     found = plan.commissions.get(commission.pk)
-    return {"rows": rows, "picture": picture, "refused_because": found.refused_because if found else ""}
+    return {
+        "rows": rows,
+        "still": [row for row in rows if row.state != "done"],
+        "done": [row for row in rows if row.state == "done"],
+        "picture": picture,
+        "refused_because": found.refused_because if found else "",
+    }
 
 
 def step_rows(

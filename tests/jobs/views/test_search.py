@@ -81,7 +81,7 @@ def test_what_cannot_be_looked_for_is_refused_with_a_sentence(record, typed):
 
 @pytest.mark.parametrize(
     "typed",
-    ["'; drop table jobs_client; --", "50%", "a_b", "<script>", "P99999999", "9" * 30, "٤١٧", "\ud800ab", "c\x00o"],
+    ["'; drop table jobs_client; --", "50%", "a_b", "<script>", "P99999999", "9" * 30, "٤١٧", "ab\u200bzz", "z\x00z"],
 )
 def test_odd_text_is_looked_for_as_it_is(record, typed):
     answer = signed_in(record).get(URL, {"q": typed})
