@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from aftercare.demo.cast import Cast, make_cast
+from aftercare.demo.client_page import open_client_page
 from aftercare.demo.codes import keep_demo_code
 from aftercare.demo.days import DemoDays
 from aftercare.demo.fitted import fill_fitted, say_what_packs_say
@@ -48,6 +49,7 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     for sentence in fill_sheets(upstairs, live, cast, days):
         say(f"Sheets of {sentence}")
     say(keep_demo_code(upstairs, cast, now))
+    say(open_client_page(upstairs, cast, now))
     sweep(now)
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
 

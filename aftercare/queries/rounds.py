@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import comb
 
 from aftercare.booking.facts import BookingFacts
 from aftercare.booking.joining import agreed_visit, open_visit, utc_of_minute
@@ -18,11 +19,13 @@ from jobs.models import Attendance, Person, Visit, VisitState, Workshop
 
 # The range of a handover made today ends eight weeks on; two more for what was put off.
 HORIZON = dt.timedelta(weeks=10)
-# So near that moving it would be a nuisance to the client: it stays, answered or not, unless it was declined.
+# So near that moving it would be a nuisance to the client: it stays, unless it was declined.
 NEAR = dt.timedelta(days=7)
-# Up to this many visits of one person the rounds are proved the best in well under a second
-# (tests/benchmarks/bench_rounds.py); beyond, they are joined one after another, and the page says so.
-MOST_PROVED = 25
+# So many possible rounds of one person are weighed at most while somebody waits for the page: well under a second
+# (tests/benchmarks/bench_return_rounds.py). Where there are more, rounds are kept shorter, and the page says so.
+MOST_WEIGHED = 4000
+LONGEST_ROUND = 5
+SOLVER_SECONDS = 0.3
 
 
 @dataclass(frozen=True)
@@ -145,16 +148,20 @@ class _Joiner:
         self.by_visit: dict[Key, Handover] = {_visit(one).pk: one for one in handovers}
         self.facts, self.journeys, self.workshop, self.now = facts, journeys, workshop, now
         self.visits = [self._round_visit(_visit(one)) for one in handovers]
-        self.settings = _settings(workshop)
+        self.most_visits = longest_round(self.visits)
+        self.settings = _settings(workshop, self.most_visits)
         self.overrides = self._overrides()
         self.table = TravelTable(tuple(self.visits), self.settings, self.overrides)
 
     def joined(self) -> tuple[list[PlannedRound], list[LeftOut], str]:
-        found: Rounds = join_rounds(
-            self.visits, self.settings, self.overrides, solver=len(self.visits) <= MOST_PROVED
-        )
-        left = [LeftOut(self.by_visit[one.key], self._row(one.key), one.reason) for one in found.unplaced]
-        return [self._told(self._kept_as_booked(one)) for one in found.rounds], left, found.method
+        found: Rounds = join_rounds(self.visits, self.settings, self.overrides, deterministic_seconds=SOLVER_SECONDS)
+        left = [LeftOut(self.by_visit[one.key], self._visit_of(one.key), one.reason) for one in found.unplaced]
+        return [self._told(self._kept_as_booked(one)) for one in found.rounds], left, self._method(found)
+
+    def _method(self, found: Rounds) -> str:
+        if self.most_visits == LONGEST_ROUND:
+            return found.method
+        return f"{found.method}; so many visits that only rounds of up to {self.most_visits} were tried"
 
     def _round_visit(self, visit: Visit) -> RoundVisit:
         facts = self.facts[visit.pk]
@@ -186,12 +193,12 @@ class _Joiner:
                     found[pk, other_pk] = minutes
         return found
 
-    def _row(self, key: Key) -> Visit:
+    def _visit_of(self, key: Key) -> Visit:
         return _visit(self.by_visit[key])
 
     def _booked_minute(self, stop: Stop, day: dt.date) -> int | None:
         """The minute it is booked at on that day; None where it is not booked there, or was declined."""
-        visit = self._row(stop.key)
+        visit = self._visit_of(stop.key)
         if visit.starts_at is None or visit.attendance == Attendance.DECLINED:
             return None
         local = self.workshop.local(visit.starts_at)
@@ -201,7 +208,7 @@ class _Joiner:
         """A round whose visits are all booked on its day already keeps their times: earlier saves nothing."""
         minutes = {stop.key: self._booked_minute(stop, found.day) for stop in found.stops}
         if any(minute is None for minute in minutes.values()):
-            return self._keeping_hours(found, minutes)
+            return self._keeping_hours(found, minutes) if any(minutes.values()) else found
         stops: list[Stop] = []
         here: Key = HOME
         free = travel = 0
@@ -229,8 +236,6 @@ class _Joiner:
         Taken where that costs no more on the road than a move is worth for each visit that need not be moved.
         """
         kept = {key: minute for key, minute in minutes.items() if minute is not None}
-        if not kept:
-            return found
         visits = []
         for visit in self.visits:
             if visit.key in kept:
@@ -257,7 +262,7 @@ class _Joiner:
         )
 
     def _planned(self, stop: Stop, day: dt.date) -> Planned:
-        visit = self._row(stop.key)
+        visit = self._visit_of(stop.key)
         return Planned(
             handover=self.by_visit[visit.pk],
             visit=visit,
@@ -269,13 +274,22 @@ class _Joiner:
         )
 
     def _instant(self, day: dt.date, minute: int) -> dt.datetime:
-        """A far round may be back after midnight, or leave before it."""
-        days, minute = divmod(minute, 24 * 60)
-        return utc_of_minute(day + dt.timedelta(days=days), minute, self.workshop.tz)
+        days, left = divmod(minute, 24 * 60)  # a far round may be back after midnight
+        return utc_of_minute(day + dt.timedelta(days=days), left, self.workshop.tz)
 
 
-def _settings(workshop: Workshop) -> RoundSettings:
+def longest_round(visits: Sequence[RoundVisit]) -> int:
+    """How many visits a round may have, two or more, so that at most MOST_WEIGHED sets of visits are possible."""
+    days = Counter(day for visit in visits for day in {window.day for window in visit.windows})
+    for most in range(LONGEST_ROUND, 2, -1):
+        if sum(comb(count, size) for count in days.values() for size in range(1, most + 1)) <= MOST_WEIGHED:
+            return most
+    return 2
+
+
+def _settings(workshop: Workshop, most_visits: int) -> RoundSettings:
     return RoundSettings(
+        most_visits=most_visits,
         home=workshop_place(workshop),
         day_starts_minute=workshop.day_starts.hour * 60 + workshop.day_starts.minute,
         day_ends_minute=workshop.day_ends.hour * 60 + workshop.day_ends.minute,

@@ -5,10 +5,11 @@ from itertools import permutations
 
 import pytest
 
+from aftercare.booking.routes import DayWindow, RoundVisit
 from aftercare.booking.travel import Place, travel_minutes
 from aftercare.domain.journeys import keep_journey
 from aftercare.domain.rounds import take_rounds
-from aftercare.queries.rounds import rounds_plan
+from aftercare.queries.rounds import longest_round, rounds_plan
 from aftercare.queries.rounds_map import MapStop, rounds_map
 from aftercare.queries.rounds_page import effect_words
 from jobs.domain.clients import add_client_away
@@ -201,3 +202,10 @@ def test_the_map_is_in_proportion_and_names_what_it_cannot_show():
 def test_stops_on_one_spot_share_a_label():
     found = rounds_map(HOME, [[MapStop("A1", Place(52.6, -1.7))], [MapStop("B1", Place(52.6, -1.7))]])
     assert [spot.label for spot in found.spots] == ["A1, B1"]
+
+
+def test_many_visits_on_the_same_days_make_shorter_rounds():
+    """By hand, on eleven days: 8 visits make 218 sets of up to five, so 2398; 12 make 298 of up to three, so 3278."""
+    days = [DayWindow(dt.date(2027, 4, 1) + dt.timedelta(days=n), 480, 1020) for n in range(11)]
+    lengths = [longest_round([RoundVisit(n, 90, tuple(days)) for n in range(count)]) for count in (8, 12, 20, 40)]
+    assert lengths == [5, 3, 2, 2]

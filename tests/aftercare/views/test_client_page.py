@@ -23,8 +23,7 @@ from jobs.models import ClientDecision, LinkScope, StepKind, Visit, VisitSlot
 from jobs.refusal import Refusal
 from jobs.sweep import sweep
 from tests.factories import make_client, up_to
-from tests.jobs.client_cast import Cast, make_cast, right_now
-from tests.jobs.views.test_client_page import HOSTILE
+from tests.jobs.client_cast import HOSTILE, Cast, make_cast, right_now
 from tests.threads import at_once, real_database
 
 pytestmark = pytest.mark.django_db

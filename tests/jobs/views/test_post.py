@@ -128,6 +128,8 @@ def test_what_failed_is_tried_again_with_one_tap(browser, shop, visit):
     message = queue_message(key="a", kind="visit_invite", workshop=shop, now=NOW, to_email="a@example.org")
     Message.objects.update(state=MessageState.FAILED, error="The mail server said 550.")
     assert "The mail server said 550." in browser.get("/messages/").content.decode()
+    page = browser.get("/messages/").content.decode()
+    assert "Try again" in page and "Call made" not in page
     assert browser.post(f"/messages/{message.pk}/retry/").status_code == 302
     message.refresh_from_db()
     assert (message.state, message.attempts) == (MessageState.WAITING, 0)
