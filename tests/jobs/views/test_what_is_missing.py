@@ -68,7 +68,7 @@ def test_what_is_near_comes_first_and_goes_when_it_is_mended():
     room = Room.objects.create(commission=commission, name="Study")
     Piece.objects.create(commission=commission, number=3, name="plinth", width_mm=600, height_mm=90, depth_mm=18)
     FinishRecord.objects.create(commission=commission, surface="doors", product="2K", colour="grey")
-    DrawingVersion.objects.create(commission=commission, revision="B", added_at=NOW, file="x.pdf")
+    DrawingVersion.objects.create(commission=commission, title="Elevation", version=2, added_at=NOW, file="x.pdf")
     now, later = missing_of(commission, workshop)
     assert "No weight of P03: lifters and loads cannot be worked out." in now
     assert "No access arrangement: who lets us in, and when?" in now
