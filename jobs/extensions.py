@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobs import client_parts, day_parts, missing_parts, post, search_parts, sheet_parts, site_parts
+from jobs import client_parts, day_parts, missing_parts, post, report_parts, search_parts, sheet_parts, site_parts
 from jobs.domain.codes import delete_codes_of_ended_jobs, forget_codes
 from jobs.domain.erasers import forget_client_itself, forget_outbox, forget_people, wipe_files, wipe_words
 from jobs.domain.keeping import forget_nightly
@@ -27,6 +27,7 @@ def register() -> None:
     sheet_parts.register()
     day_parts.register()
     missing_parts.register()
+    report_parts.register()
     search_parts.register()
     message_kinds.add(
         "invitation", MessageKind("Invitation to sign in", invitation_mail.compose_invitation, is_made_when_sent=True)

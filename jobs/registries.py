@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from jobs.models import Client, ClientDecision, Commission, Message, Visit, Workshop
     from jobs.queries.plan import PlanView
+    from jobs.reports import Report
 
 T = TypeVar("T")
 
@@ -194,6 +195,14 @@ class DayLine:
     is_late: bool = False
 
 
+@dataclass(frozen=True)
+class ReportSource:
+    """A report, and the URL name that whoever reads it must be allowed to open."""
+
+    asks: str
+    make: Callable[[Workshop, dt.datetime], Report]
+
+
 # What to show of a commission's page, in order of the work.
 page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
@@ -212,6 +221,7 @@ search_sources: Registry[SearchSource] = Registry("search source")
 # Each gets (commission, workshop, now) and says what its part of the record still lacks; in the order of the work.
 missing_facts: Registry[Callable[[Commission, Workshop, dt.datetime], Iterable[Missing]]] = Registry("missing fact")
 day_sources: Registry[Callable[[DayAsked], Iterable[DayLine]]] = Registry("source of the day")
+reports: Registry[ReportSource] = Registry("report")
 # Minutes from the workshop to the site by commission, where they can be reckoned; at most one is registered.
 drives: Registry[Callable[[Workshop, Sequence[Commission]], Mapping[int, int]]] = Registry("drive")
 # Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.

@@ -180,6 +180,8 @@ URLS: dict[str, May] = {
     "accept_plan": May.DESK,
     "decline_plan": May.DESK,
     "what_would_help": May.DESK,
+    "reports": May.DESK,
+    "report_file": May.DESK,  # each report asks besides for what its figures are of
     "commissions": May.DESK,
     "new_commission": May.DESK,
     "commission": May.DESK,

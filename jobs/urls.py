@@ -17,6 +17,7 @@ from jobs.views import (
     plans,
     post,
     records,
+    reports,
     retention,
     search,
     sign_in,
@@ -33,6 +34,8 @@ urlpatterns = [
     path("day/", the_day.day, name="the_day"),
     path("search/", search.search_page, name="search"),
     path("more/", search.more, name="more"),
+    path("reports/", reports.reports_page, name="reports"),
+    path("reports/<str:key>.<str:form>", reports.report_file, name="report_file"),
     # commissions
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", commissions.new_commission, name="new_commission"),

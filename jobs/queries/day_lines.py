@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Mapping
+from typing import Any
 
 from django.db.models import Count, F, Q, Sum
 
@@ -63,13 +65,13 @@ def load_lines(asked: DayAsked) -> list[DayLine]:
         .annotate(
             count=Count("pk"),
             loaded=Count("pk", filter=Q(loaded_at__isnull=False)),
-            short=Count("pk", filter=Q(in_hand__lt=F("needed"))),
+            lacking=Count("pk", filter=Q(in_hand__lt=F("needed"))),
         )
     }
     return [_load(commission, pieces.get(key), kit.get(key)) for key, commission in going.items()]
 
 
-def _load(commission: Commission, pieces: dict[str, int] | None, kit: dict[str, int] | None) -> DayLine:
+def _load(commission: Commission, pieces: Mapping[str, Any] | None, kit: Mapping[str, Any] | None) -> DayLine:
     details = []
     if pieces:
         count = pieces["count"]
@@ -80,9 +82,9 @@ def _load(commission: Commission, pieces: dict[str, int] | None, kit: dict[str, 
         details.append("no piece is left to bring, or none is entered")
     if kit:
         details.append(f"kit: {kit['loaded']} of {kit['count']} lines in the van")
-        if kit["short"]:
+        if kit["lacking"]:
             details.append(f"{kit['short']} short")
-    short = bool((pieces and pieces["unwrapped"]) or (kit and kit["short"]))
+    short = bool((pieces and pieces["unwrapped"]) or (kit and kit["lacking"]))
     return DayLine(
         "out",
         "Load",
@@ -116,8 +118,8 @@ def consignment_lines(asked: DayAsked) -> list[DayLine]:
             detail = (pieces, f"promised {short_day(promised)}")
             found.append(_consignment(one, "back", f"From {one.subcontractor}", detail, is_late=late))
         elif promised is not None and ask_on(promised, asked.workshop) == asked.day:
-            detail = (f"promised {short_day(promised)}, {pieces}",)
-            found.append(_consignment(one, "ring", f"Ask {one.subcontractor} how it stands", detail))
+            words = (f"promised {short_day(promised)}", pieces)
+            found.append(_consignment(one, "ring", f"Ask {one.subcontractor} how it stands", words))
     return found
 
 

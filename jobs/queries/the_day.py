@@ -81,12 +81,13 @@ def the_day(workshop: Workshop, day: dt.date, now: dt.datetime, person: Any) -> 
 
 
 def _shown(lines: list[DayLine], part: str, workshop: Workshop, person: Any) -> list[ShownLine]:
-    return [
-        ShownLine(line, _clock(line, workshop), reverse(line.link[0], args=[line.link[1]]) if opens else "")
-        for line in lines
-        if line.part == part
-        for opens in [line.link is not None and may(person, line.link[0])]
-    ]
+    return [ShownLine(line, _clock(line, workshop), _url(line, person)) for line in lines if line.part == part]
+
+
+def _url(line: DayLine, person: Any) -> str:
+    if line.link is None or not may(person, line.link[0]):
+        return ""
+    return reverse(line.link[0], args=[line.link[1]])
 
 
 def _clock(line: DayLine, workshop: Workshop) -> str:
