@@ -6,11 +6,12 @@ from typing import Any
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.defaults import permission_denied
 
 from jobs.queries.workshop import the_workshop
-from jobs.roles import may
+from jobs.roles import May, ability_of, may
 
 
 class WorkshopMiddleware:
@@ -69,8 +70,17 @@ class RolesMiddleware:
         match = request.resolver_match
         name = (match.view_name if match else "") or ""
         if may(request.user, name):
-            return None
+            return self._first_hour(request, name)
         if not request.user.is_authenticated:
             return redirect_to_login(request.get_full_path())
         # Answered, not raised: being refused is no fault that needs a traceback in the log.
         return permission_denied(request, PermissionDenied())
+
+    def _first_hour(self, request: HttpRequest, name: str) -> HttpResponse | None:
+        """Without a workshop every page leads to its set-up; who may not set it up is told who may."""
+        is_open = ability_of(name) in (May.ANYONE, May.ACCOUNT, May.NOBODY)
+        if request.workshop is not None or is_open or name == "first_hour":  # type: ignore[attr-defined]
+            return None
+        if may(request.user, "first_hour"):
+            return redirect("first_hour")
+        return render(request, "jobs/no_workshop.html")

@@ -182,6 +182,7 @@ URLS: dict[str, May] = {
     "what_would_help": May.DESK,
     "reports": May.DESK,
     "report_file": May.DESK,  # each report asks besides for what its figures are of
+    "first_commission": May.DESK,
     "commissions": May.DESK,
     "new_commission": May.DESK,
     "commission": May.DESK,
@@ -330,6 +331,8 @@ URLS: dict[str, May] = {
     "pack_words": May.WORKSHOP,
     "forget_client": May.WORKSHOP,
     "workshop": May.WORKSHOP,
+    "first_hour": May.WORKSHOP,
+    "empty_demo": May.WORKSHOP,
     "new_person": May.WORKSHOP,
     "edit_person": May.WORKSHOP,
     "invite_person": May.WORKSHOP,

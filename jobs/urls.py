@@ -13,6 +13,7 @@ from jobs.views import (
     codes,
     commissions,
     feeds,
+    first_hour,
     pieces,
     plans,
     post,
@@ -34,6 +35,10 @@ urlpatterns = [
     path("day/", the_day.day, name="the_day"),
     path("search/", search.search_page, name="search"),
     path("more/", search.more, name="more"),
+    # the first hour
+    path("first-hour/", first_hour.first_hour, name="first_hour"),
+    path("first-hour/commission/", first_hour.first_commission, name="first_commission"),
+    path("workshop/empty-demo/", first_hour.empty_demo, name="empty_demo"),
     path("reports/", reports.reports_page, name="reports"),
     path("reports/<str:key>.<str:form>", reports.report_file, name="report_file"),
     # commissions

@@ -112,6 +112,8 @@ WORDS: dict[str, str] = {
     "withdraw_offer": "Time no longer offered",
     "export_client": "Everything about the client taken out as a file",
     "forget_client": "Client forgotten",
+    "empty_demo": "Demo emptied",
+    "set_up_workshop": "Workshop’s settings saved",
     "add_person": "Person added",
     "edit_person": "Person changed",
     "invite_person": "Person invited",

@@ -3,6 +3,7 @@ from __future__ import annotations
 import datetime as dt
 
 from allauth.mfa.models import Authenticator
+from django.apps import apps
 from django.db.models import Exists, OuterRef, Subquery
 
 from jobs.models import Heartbeat, Person, Workshop
@@ -33,3 +34,13 @@ def people_list() -> list[Person]:
     """Everybody of the workshop, each with `has_factors`: whether a second factor is set up. One query."""
     factors = Authenticator.objects.filter(user=OuterRef("pk"))
     return list(Person.objects.annotate(has_factors=Exists(factors)))
+
+
+def what_the_demo_holds() -> list[tuple[str, int]]:
+    """What emptying takes, in words and numbers, as the page says it. One query each."""
+    named = [
+        ("clients", "Client"), ("commissions with all their sheets", "Commission"), ("visits", "Visit"),
+        ("messages and calls", "Message"), ("photographs", "Photograph"), ("subcontractors", "Subcontractor"),
+        ("vans", "Van"), ("kit lists", "KitList"), ("parking rules", "ParkingRule"), ("closures", "Closure"),
+    ]  # fmt: skip
+    return [(words, apps.get_model("jobs", name)._default_manager.count()) for words, name in named]

@@ -13,8 +13,6 @@ from jobs.registries import board_sections
 def board(request: HttpRequest) -> HttpResponse:
     """The Job board: what is next, what is late, what we wait for."""
     workshop, now = request.workshop, request.now  # type: ignore[attr-defined]
-    if workshop is None:
-        return render(request, "jobs/board_empty.html")
     sections = [fill(request, now) for fill in board_sections.all()]
     context = {
         "board": job_board(workshop, now),

@@ -25,7 +25,7 @@ def commission(request: WorkshopRequest, number: int) -> HttpResponse:
 def new_commission(request: WorkshopRequest) -> HttpResponse:
     """A new commission; the second half of the form holds what is already behind it."""
     if not Client.objects.exists() or not Template.objects.exists():
-        return redirect("new_client")
+        return redirect("first_commission")
     data = request.POST if request.method == "POST" else None
     today = request.workshop.local_day(request.now)
     form = NewCommissionForm(data, today=today, initial={"client": request.GET.get("client")})

@@ -17,8 +17,6 @@ from jobs.views.common import WorkshopRequest, answer_button, the_commission
 @require_safe
 def friday(request: WorkshopRequest) -> HttpResponse:
     """Six weeks of all commissions: what bunches, what is late, where is room."""
-    if request.workshop is None:
-        return render(request, "jobs/board_empty.html")
     chosen = [int(number) for number in request.GET.getlist("show") if number.isascii() and number.isdigit()]
     sheet, planned = queries.friday_sheet(request.workshop, request.now, chosen[: queries.HEAVY])
     context = {
