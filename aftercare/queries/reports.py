@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from aftercare.models import Handover
 from aftercare.queries.booking_facts import range_of
 from jobs.models import VisitState, Workshop
-from jobs.reports import BarRow, Report
+from jobs.reports import BarRow, Cell, Report
 
 QUARTERS = 8
 
@@ -34,7 +34,7 @@ def returns_report(workshop: Workshop, now: dt.datetime) -> Report:
         day = workshop.local_day(handover.handed_over_at)
         _count(quarters[day.year, (day.month + 2) // 3], handover, day, workshop, workshop.local_day(now))
     shown = sorted(quarters)[-QUARTERS:]
-    rows = [(_words(key), *_row(quarters[key])) for key in shown]
+    rows: list[tuple[Cell, ...]] = [(_words(key), *_row(quarters[key])) for key in shown]
     every = sum(quarters[key].handovers for key in shown)
     return Report(
         "returns",

@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
+from django.core.files.storage import Storage
 from django.db import models, transaction
 
 from jobs.domain.clients import add_client
@@ -79,15 +81,25 @@ def empty_demo(*, workshop: Workshop, now: dt.datetime, actor: Person) -> int:
         if model.__name__ not in KEPT:
             _empty(model)
     write_line(act="empty_demo", now=now, actor=actor, commissions=commissions)
-    transaction.on_commit(lambda: [delete_from_outbox(one) for one in mails])
+    transaction.on_commit(partial(_delete_mails, mails))
     return commissions
 
 
 def _empty(model: type[models.Model]) -> None:
+    # Unordered: an order by the commission's number would join a table that is empty by now.
+    rows = model._default_manager.order_by()
     for field in model._meta.fields:
         if isinstance(field, models.FileField):
-            names = list(model._default_manager.exclude(**{field.name: ""}).values_list(field.name, flat=True))
-            storage = field.storage
-            transaction.on_commit(lambda names=names, storage=storage: [storage.delete(name) for name in names])
-    rows = model._default_manager.all()
+            names = list(rows.exclude(**{field.name: ""}).values_list(field.name, flat=True))
+            transaction.on_commit(partial(_delete_files, field.storage, names))
     rows._raw_delete(rows.db)
+
+
+def _delete_files(storage: Storage, names: Sequence[str]) -> None:
+    for name in names:
+        storage.delete(name)
+
+
+def _delete_mails(message_ids: Sequence[str]) -> None:
+    for one in message_ids:
+        delete_from_outbox(one)

@@ -34,7 +34,7 @@ class FirstHourForm(PlainModelForm):
         labels = {"name": "Name of the workshop", "town": "Nearest town"}
         help_texts = {
             "town": "Where it lies is looked up in a list that came with the program.",
-            "latitude_deg": "Only where the town is not found: degrees, north of the equator positive, such as 52.48.",
+            "latitude_deg": "Only where the town is not found: degrees, north of the equator positive: 52.48.",
             "longitude_deg": "Degrees, east of Greenwich positive: -1.9.",
         }
 
@@ -42,6 +42,7 @@ class FirstHourForm(PlainModelForm):
         super().__init__(*args, **kwargs)
         self.fields["town"].required = True
         self.fields["town"].error_messages["required"] = "Nearest town: this is needed; fill it in."
+        self.fields["weekdays"].error_messages["required"] = "Days worked: tick at least one day."
         self.order_fields(["name", "town", "latitude_deg", "longitude_deg", "nation", "people", "weekdays"])
 
     def clean_people(self) -> list[NewPerson]:

@@ -53,6 +53,7 @@ def promises_report(workshop: Workshop, now: dt.datetime) -> Report:
     today, overdue = workshop.local_day(now), 0
     promised = Step.objects.filter(promised_on__isnull=False).values_list("kind", "promised_on", "finished_at")
     for kind, day, finished_at in promised.order_by():
+        assert day is not None  # as the query has it
         if finished_at is not None:
             late_days[kind].append(max(0, (workshop.local_day(finished_at) - day).days))
         elif day < today:
