@@ -30,6 +30,11 @@ from jobs.registries import Missing, missing_facts
 from jobs.words import joined, money_in_words
 
 ORDER = {kind.value: place for place, kind in enumerate(StepKind)}
+# Once fitting is done nobody wants these any more.
+OVER_WITH_FITTING = {
+    StepKind.DRAWING, StepKind.APPROVAL, StepKind.DOORS, StepKind.CARCASSES, StepKind.SPRAYER_OUT, StepKind.WRAP,
+    StepKind.LOAD,
+}  # fmt: skip
 # A fact is wanted now for the first step that is not finished, and for the two kinds after it; judgement, no source.
 AHEAD = 2
 NAMED_AT_MOST = 5
@@ -47,9 +52,13 @@ def missing_now_and_later(
     """In the order of the work; nothing of a commission that is closed."""
     if commission.closed_on is not None:
         return MissingFacts((), ())
+    steps = list(steps)
+    is_fitted = any(step.kind == StepKind.FIT and step.finished_at is not None for step in steps)
     places = [ORDER[step.kind] for step in steps if step.finished_at is None and step.kind in ORDER]
     near = min(places, default=len(ORDER)) + AHEAD
     every = [one for source in missing_facts.all() for one in source(commission, workshop, now)]
+    if is_fitted:
+        every = [one for one in every if one.wanted_for not in OVER_WITH_FITTING]
     every.sort(key=lambda one: ORDER.get(one.wanted_for, 0))
     return MissingFacts(
         tuple(one for one in every if ORDER.get(one.wanted_for, 0) <= near),

@@ -87,6 +87,14 @@ def test_what_is_near_comes_first_and_goes_when_it_is_mended():
     assert "No delivery or fitting is booked." not in now
 
 
+def test_once_fitted_nobody_asks_for_drawings_and_loads_any_more():
+    workshop, maker = make_workshop(), make_maker()
+    now, later = missing_of(make_commission(maker=maker, done=up_to(StepKind.SNAGS)), workshop)
+    asked = " ".join(now + later)
+    assert "No drawing" not in asked and "No piece" not in asked and "who lets us in" not in asked
+    assert "No finish recorded" not in asked and "No door is entered" in asked and "No contract recorded." in asked
+
+
 def test_a_closed_commission_asks_for_nothing():
     workshop, maker = make_workshop(), make_maker()
     assert missing_of(make_commission(maker=maker, closed_on=NOW.date()), workshop) == ([], [])
