@@ -79,6 +79,7 @@ class CarryPlanForm(PlainModelForm):
         ]  # fmt: skip
         help_texts = {
             "figures": "Whose figures of the published lifting filter are taken for each lifter.",
+            "drive_minutes": "Blank: reckoned from the two places on the map and the workshop’s travel speed.",
             "carry_m": "From the van to the room, as far as nobody puts it down.",
             "people_and_kit_kg": "Taken off the payload.",
         }

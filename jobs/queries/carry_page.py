@@ -39,6 +39,7 @@ from jobs.pure_errors import MeasureError
 from jobs.queries.carry_values import pure_log, pure_van
 from jobs.queries.piece_values import lift_of, load_piece, weight_of
 from jobs.queries.route_page import room_routes
+from jobs.travel import WINDING, Place, straight_line_km, travel_minutes
 from jobs.words import day_in_words, time_in_words
 
 
@@ -49,6 +50,14 @@ class PieceLift:
     piece: Piece
     weight: PieceWeight
     lift: Lift
+
+
+@dataclass(frozen=True)
+class Drive:
+    """Minutes from the workshop to the kerb, None where they are not known, and where they come from."""
+
+    minutes: int | None
+    words: str
 
 
 @dataclass(frozen=True)
@@ -75,6 +84,7 @@ class Carry:
     slot: Slot | None
     crew: CrewNeed | None
     fits: SlotLoad | None
+    drive: Drive
     leave_at: dt.datetime | None
     loads: LoadPlan | None
     other_vans: tuple[str, ...]
@@ -129,7 +139,8 @@ def carry_of(
     slot = slot_of(visit, access, workshop)
     hands = [CarryPiece(line.piece.label, line.lift.lifters) for line in by_fitting_order(lifts)]
     crew, fits, crew_fault = _crew(hands, plan, trip, slot)
-    leave_at, leave_fault = _leaving(plan, slot)
+    drive = drive_of(plan, commission, workshop)
+    leave_at, leave_fault = _leaving(plan, slot, drive)
     loads, load_fault = _loads(pieces, plan)
     missing = (*faults, *(words for words in (crew_fault, leave_fault, load_fault) if words))
     return Carry(
@@ -143,6 +154,7 @@ def carry_of(
         slot=slot,
         crew=crew,
         fits=fits,
+        drive=drive,
         leave_at=leave_at,
         loads=loads,
         other_vans=_other_vans(loads),
@@ -193,12 +205,36 @@ def _crew(
     return crew, fits, ""
 
 
-def _leaving(plan: CarryPlan, slot: Slot | None) -> tuple[dt.datetime | None, str]:
+def drive_of(plan: CarryPlan, commission: Commission, workshop: Workshop) -> Drive:
+    """As typed; else from both places on the map and the workshop's own travel speed. No query."""
+    if plan.drive_minutes is not None:
+        return Drive(plan.drive_minutes, f"drive {plan.drive_minutes} min as typed")
+    here, there = _place(workshop), _place(commission)
+    if here is None or there is None:
+        return Drive(None, "drive not known")
+    speed_kmh = workshop.travel_speed_kmh
+    minutes = travel_minutes(here, there, speed_kmh=speed_kmh, winding=WINDING, unknown_minutes=0)
+    words = (
+        f"drive {minutes} min reckoned: {straight_line_km(here, there):.1f} km in a straight line × {WINDING:g} at "
+        f"{speed_kmh} km/h, common practice without a source; type the minutes you know"
+    )
+    return Drive(minutes, words)
+
+
+def _place(where: Commission | Workshop) -> Place | None:
+    if where.latitude_deg is None or where.longitude_deg is None:
+        return None
+    return Place(where.latitude_deg, where.longitude_deg)
+
+
+def _leaving(plan: CarryPlan, slot: Slot | None, drive: Drive) -> tuple[dt.datetime | None, str]:
     if slot is None or slot.starts_at is None:
         return None, "No delivery visit is booked: the latest time to leave is not known."
-    if plan.drive_minutes is None:
-        return None, "The drive is not typed: the latest time to leave is not known."
-    leaving = latest_leaving(slot.starts_at, drive_minutes=plan.drive_minutes, parking_minutes=plan.parking_minutes)
+    if drive.minutes is None:
+        return None, (
+            "The drive is not typed, and workshop or site has no place on the map: the latest time to leave is not known."
+        )
+    leaving = latest_leaving(slot.starts_at, drive_minutes=drive.minutes, parking_minutes=plan.parking_minutes)
     return leaving, ""
 
 
