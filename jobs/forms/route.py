@@ -8,7 +8,7 @@ from django import forms
 
 from jobs.forms.lengths import LengthField
 from jobs.forms.widgets import PlainModelForm
-from jobs.models import CarryPlan, CarryRecord, RoutePlace, Van
+from jobs.models import CarryPlan, CarryRecord, Person, RoutePlace, Van
 from jobs.queries.route_values import MEASURES
 
 
@@ -86,7 +86,21 @@ class CarryPlanForm(PlainModelForm):
 
 
 class CarryRecordForm(PlainModelForm):
+    carriers = forms.ModelMultipleChoiceField(
+        Person.objects.filter(is_active=True),
+        label="Note it among the hours of",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="The same minutes for each, under Carrying. Leave out whoever ran the timer.",
+    )
+
     class Meta:
         model = CarryRecord
         fields = ["done_on", "minutes", "trips", "floors"]
         help_texts = {"trips": "Rounds from the van to the room and back.", "minutes": "From the first piece on."}
+
+    def __init__(self, *args: Any, only: Person | None = None, **kwargs: Any) -> None:
+        """`only`: whoever may note no hours but their own."""
+        super().__init__(*args, **kwargs)
+        if only is not None:
+            self.fields["carriers"].queryset = Person.objects.filter(pk=only.pk)  # type: ignore[attr-defined]

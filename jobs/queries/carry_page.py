@@ -37,9 +37,9 @@ from jobs.models import (
 )
 from jobs.pure_errors import MeasureError
 from jobs.queries.carry_values import pure_log, pure_van
+from jobs.queries.drive import Drive, drive_of
 from jobs.queries.piece_values import lift_of, load_piece, weight_of
 from jobs.queries.route_page import room_routes
-from jobs.travel import WINDING, Place, straight_line_km, travel_minutes
 from jobs.words import day_in_words, time_in_words
 
 
@@ -50,14 +50,6 @@ class PieceLift:
     piece: Piece
     weight: PieceWeight
     lift: Lift
-
-
-@dataclass(frozen=True)
-class Drive:
-    """Minutes from the workshop to the kerb, None where they are not known, and where they come from."""
-
-    minutes: int | None
-    words: str
 
 
 @dataclass(frozen=True)
@@ -162,6 +154,12 @@ def carry_of(
     )
 
 
+def floors_of(commission: Commission) -> int:
+    """Floors climbed to the highest room that has pieces. One query."""
+    storeys = commission.pieces.filter(room__isnull=False).values_list("room__storey", flat=True).distinct()
+    return max((abs(storey) for storey in storeys), default=0)
+
+
 def _lifts(pieces: Sequence[Piece], plan: CarryPlan, on_stairs: bool) -> tuple[tuple[PieceLift, ...], list[str]]:
     posture = Posture(column="women" if plan.figures == CarryPlan.Figures.WOMEN else "men")
     lines, faults = [], []
@@ -205,34 +203,13 @@ def _crew(
     return crew, fits, ""
 
 
-def drive_of(plan: CarryPlan, commission: Commission, workshop: Workshop) -> Drive:
-    """As typed; else from both places on the map and the workshop's own travel speed. No query."""
-    if plan.drive_minutes is not None:
-        return Drive(plan.drive_minutes, f"drive {plan.drive_minutes} min as typed")
-    here, there = _place(workshop), _place(commission)
-    if here is None or there is None:
-        return Drive(None, "drive not known")
-    speed_kmh = workshop.travel_speed_kmh
-    minutes = travel_minutes(here, there, speed_kmh=speed_kmh, winding=WINDING, unknown_minutes=0)
-    words = (
-        f"drive {minutes} min reckoned: {straight_line_km(here, there):.1f} km in a straight line × {WINDING:g} at "
-        f"{speed_kmh} km/h, common practice without a source; type the minutes you know"
-    )
-    return Drive(minutes, words)
-
-
-def _place(where: Commission | Workshop) -> Place | None:
-    if where.latitude_deg is None or where.longitude_deg is None:
-        return None
-    return Place(where.latitude_deg, where.longitude_deg)
-
-
 def _leaving(plan: CarryPlan, slot: Slot | None, drive: Drive) -> tuple[dt.datetime | None, str]:
     if slot is None or slot.starts_at is None:
         return None, "No delivery visit is booked: the latest time to leave is not known."
     if drive.minutes is None:
         return None, (
-            "The drive is not typed, and workshop or site has no place on the map: the latest time to leave is not known."
+            "The drive is not typed, and workshop or site has no place on the map: "
+            "the latest time to leave is not known."
         )
     leaving = latest_leaving(slot.starts_at, drive_minutes=drive.minutes, parking_minutes=plan.parking_minutes)
     return leaving, ""

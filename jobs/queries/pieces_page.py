@@ -10,6 +10,7 @@ from jobs.carrying.weights import PieceWeight
 from jobs.models import Commission, Piece
 from jobs.pure_errors import MeasureError
 from jobs.queries.piece_values import Wrapped, weight_of, wrapped
+
 STAGE_WORDS = {"wrapped": "At wrap", "loaded": "At load", "in_room": "In the room"}
 STAGE_COLUMNS = {"wrapped": "wrapped_at", "loaded": "loaded_at", "in_room": "in_room_at"}
 
