@@ -153,7 +153,8 @@ def note_carries(handed_over: Sequence[Handover], cast: Cast, days: DemoDays) ->
         done_on = cast.workshop.local_day(handover.handed_over_at) - dt.timedelta(days=8)
         record = CarryRecord(done_on=done_on, minutes=minutes, trips=trips, floors=0)
         record_carry(
-            commission=handover.commission, record=record, carriers=[cast.maker, cast.helper], today=today, now=days.now,
+            commission=handover.commission, record=record, carriers=[cast.maker, cast.helper], today=today,
+            now=days.now,
             actor=cast.maker,
         )  # fmt: skip
     return f"Carries of {len(handed_over)} past commissions are noted, with the hours of both who carried."
