@@ -45,7 +45,7 @@ def fill_records(commission: Commission, sprayer: Subcontractor, cast: Cast, day
             **act,
         )  # fmt: skip
     _draw_and_agree(commission, cast, days)
-    yield f"{commission.nickname}: drawing version 2 is approved, and a variation has put a day into wrapping."
+    yield f"{commission.nickname}: drawing version 2 is approved, and a variation has put a day into fitting."
     _photograph(commission, cast, days)
     yield f"{commission.nickname}: way and room are photographed as they were, the survey wall by wall."
     back = _send_and_count_in(commission, sprayer, cast, days)
@@ -82,7 +82,7 @@ def _draw_and_agree(commission: Commission, cast: Cast, days: DemoDays) -> None:
     variation = ask_variation(
         commission=commission, words=words, price_pence=18_500, days=1, now=days.at(-4, 9), **act
     )
-    step = commission.steps.get(kind=StepKind.WRAP)
+    step = commission.steps.get(kind=StepKind.FIT)
     answer_variation(
         variation=variation, is_agreed=True, name=client, how="by mail", step=step, now=days.at(-3, 9), **act
     )
