@@ -173,7 +173,7 @@ def booked(workshop):
     commission = make_commission(maker=make_maker(), client=make_client(email="quennell@example.org"))
     starts_at = NOW.replace(minute=0) + dt.timedelta(days=9)
     return book_visit(
-        commission=commission, kind="fitting", person=commission.maker, starts_at=starts_at,
+        commission=commission, kind="other", person=commission.maker, starts_at=starts_at,
         ends_at=starts_at + dt.timedelta(hours=1), workshop=workshop, now=NOW, actor=None,
     )  # fmt: skip
 
