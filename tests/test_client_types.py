@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import email
 import email.policy
+import hashlib
 from collections.abc import Iterator
 from html.parser import HTMLParser
 
@@ -16,6 +17,8 @@ from django.core import mail as django_mail
 from django.test import Client as Browser
 from django.utils import timezone
 
+from aftercare.domain import packs
+from aftercare.pack.render import PackFile
 from jobs.models import Role
 from jobs.roles import URLS, May
 from jobs.sweep import sweep
@@ -55,8 +58,11 @@ class Forms(HTMLParser):
 
 
 @pytest.fixture(autouse=True)
-def own_folder(settings, tmp_path):
+def own_folder(settings, tmp_path, monkeypatch):
     settings.MEDIA_ROOT = tmp_path
+    # The pack as paper is tested elsewhere and takes seconds to press.
+    made = PackFile(b"%PDF-", hashlib.sha256(b"%PDF-").hexdigest(), 1, True, 0)
+    monkeypatch.setattr(packs, "render_pack", lambda contents: made)
 
 
 @pytest.fixture

@@ -5,6 +5,8 @@ An address of tomorrow is walked without a line here, or the first test says wha
 
 from __future__ import annotations
 
+import hashlib
+
 import pytest
 from django.apps import apps
 from django.conf import settings
@@ -13,6 +15,8 @@ from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
 from django.urls import resolve
 
+from aftercare.domain import packs
+from aftercare.pack.render import PackFile
 from jobs.domain.links import end_session, exchange_link, revoke_link
 from jobs.models import ClientLink, ClientSession, LinkScope
 from jobs.roles import URLS, May
@@ -26,8 +30,11 @@ READING = ("get", "head")
 
 
 @pytest.fixture(autouse=True)
-def own_folder(settings, tmp_path):
+def own_folder(settings, tmp_path, monkeypatch):
     settings.MEDIA_ROOT = tmp_path
+    # The pack as paper is tested elsewhere and takes seconds to press.
+    made = PackFile(b"%PDF-", hashlib.sha256(b"%PDF-").hexdigest(), 1, True, 0)
+    monkeypatch.setattr(packs, "render_pack", lambda contents: made)
 
 
 @pytest.fixture

@@ -40,7 +40,7 @@ def photo_window_reminders(workshop: Workshop, now: dt.datetime) -> Iterator[Due
                 due_at=due_at,
                 lapses_at=visit.ends_at,
                 to_name=visit.person.name,
-                to_email=visit.person.email,
+                to_email=visit.person.email or "",
                 commission_id=visit.commission_id,
                 visit_id=visit.pk,
                 visit_sequence=visit.sequence,

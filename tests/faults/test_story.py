@@ -10,6 +10,7 @@ import datetime as dt
 from collections import Counter
 
 import pytest
+from django.core.mail import EmailMultiAlternatives
 from django.db import transaction
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
@@ -22,11 +23,13 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from jobs.domain.messages import queue_message
 from jobs.domain.visits import SlotTaken, book_visit, cancel_visit, move_visit
 from jobs.invites.intake import take_mail
 from jobs.invites.organiser import organiser_address
-from jobs.models import Message, MessageState, SendPolicy, Visit, VisitKind, VisitState
+from jobs.models import Message, MessageState, SendPolicy, Visit, VisitKind, VisitState, Workshop
 from jobs.refusal import Refusal
+from jobs.registries import MessageKind, message_kinds
 from jobs.sweep import sweep
 from tests.factories import make_client, make_commission, make_maker, make_workshop
 from tests.faults.post_office import CalendarObject, Killed, PostOffice
@@ -63,7 +66,7 @@ class Story(RuleBasedStateMachine):
         self.now = START
         self.kills_after_yes: Counter[str] = Counter()
         self.sequences: dict[int, int] = {}
-        self.mails = 0
+        self.mails = self.asked = 0
         self.shop = make_workshop()
         self.maker = make_maker()
         self.commissions = [make_commission(maker=self.maker, client=make_client()) for _ in range(2)]
@@ -163,6 +166,14 @@ class Story(RuleBasedStateMachine):
             # RFC 5546 2.1.5: an answer to an earlier or a later version than stands is no answer to this one.
             assert max(0, visit.sequence - behind) == visit.sequence
 
+    @rule()
+    def ask_for_what_goes_once(self) -> None:
+        self.asked += 1
+        queue_message(
+            key=f"once:{self.asked}", kind="once", workshop=self.shop, now=self.now, to_email="quennell@example.org",
+            policy=SendPolicy.AT_MOST_ONCE,
+        )  # fmt: skip
+
     @rule(fault=st.sampled_from(PostOffice.FAULTS))
     def sweep(self, fault: str) -> None:
         PostOffice.fault = fault
@@ -254,8 +265,15 @@ class Story(RuleBasedStateMachine):
         self.the_client_knows()
 
 
+def compose_once(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives:
+    """A mail about money, say: sent twice it is worse than not sent."""
+    headers = {"Message-ID": message.message_id}
+    return EmailMultiAlternatives("Words", "Text", workshop.email, [message.to_email], headers=headers)
+
+
 @pytest.mark.django_db
-def test_any_story(settings):
+def test_any_story(settings, monkeypatch):
+    monkeypatch.setitem(message_kinds.entries, "once", (1, MessageKind("Once", compose_once)))
     settings.EMAIL_BACKEND = "tests.faults.post_office.PostOffice"
     run_state_machine_as_test(Story, settings=STORIES)
 

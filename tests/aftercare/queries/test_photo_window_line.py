@@ -34,8 +34,6 @@ def visit_tomorrow(workshop, **place):
 def test_the_line_is_on_the_board_from_seven_and_goes_when_read():
     workshop = make_workshop()
     maker = visit_tomorrow(workshop)
-    browser = Browser()
-    browser.force_login(maker)
     queue_reminders(SEVEN - HOUR, workshop=workshop)
     assert not Message.objects.filter(kind="photo_window").exists()
     for minutes in (0, 1):
@@ -43,6 +41,8 @@ def test_the_line_is_on_the_board_from_seven_and_goes_when_read():
     message = Message.objects.get(kind="photo_window")
     assert (message.channel, message.to_name) == ("call", maker.name)
     with time_machine.travel(SEVEN + HOUR, tick=False):
+        browser = Browser()
+        browser.force_login(maker)
         board = browser.get("/").content.decode()
         assert "Photo window today</b></a>" in board and f"Ring {maker.name}" not in board
         page = browser.get(f"/messages/{message.pk}/").content.decode()

@@ -143,7 +143,7 @@ def _parking(workshop: Workshop, commission: Any) -> None:
 
 def _hinge_check(workshop: Workshop, maker: Any, about: dict[str, Any]) -> None:
     """A return visit with its check finished; the pack's new revision waits to be sent."""
-    done = make_commission(maker=maker, done=up_to(StepKind.HANDOVER), done_at=NOW - 2 * HOUR, **about)
+    done = make_commission(maker=maker, done=up_to(StepKind.HANDOVER), done_at=NOW - 46 * DAY, **about)
     hand_over(commission=done, at=NOW - 45 * DAY, workshop=workshop, now=NOW - 45 * DAY, actor=maker)
     visit = done.visits.get(kind=VisitKind.RETURN)
     now = max(NOW, visit.starts_at) + HOUR
