@@ -27,7 +27,7 @@ from tests.factories import make_maker
 from tests.jobs.client_cast import HOSTILE
 from tests.whole_client import Whole, whole_client
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.timeout(600)]
 # All at once, short enough for a name: a line break with a header behind it, quotes and a tag, an override and
 # Hebrew, an emoji of three signs joined.
 TYPED = "Al\r\nBcc: x@example.org \"q' <b>bold</b> \u202egnol\u202c \u05d0\u05d1 \U0001f469\u200d\U0001f527"

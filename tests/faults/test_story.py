@@ -272,6 +272,7 @@ def compose_once(message: Message, workshop: Workshop, now: dt.datetime) -> Emai
 
 
 @pytest.mark.django_db
+@pytest.mark.timeout(600)  # a machine with other work takes minutes
 def test_any_story(settings, monkeypatch):
     monkeypatch.setitem(message_kinds.entries, "once", (1, MessageKind("Once", compose_once)))
     settings.EMAIL_BACKEND = "tests.faults.post_office.PostOffice"
@@ -279,5 +280,5 @@ def test_any_story(settings, monkeypatch):
 
 
 STORIES = settings(
-    max_examples=40, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
+    max_examples=20, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
 )
