@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from aftercare.booking.travel import travel_minutes
 from aftercare.light.words import light_sentence
 from aftercare.queries.booking_facts import WINDING, place_on_map, workshop_place
 from aftercare.queries.journeys import known_journeys
 from aftercare.queries.light import light_of_days
 from jobs.models import Commission, VisitKind, Workshop
 from jobs.registries import DayAsked, DayLine
+from jobs.travel import travel_minutes
 
 
 def photo_window_lines(asked: DayAsked) -> list[DayLine]:
