@@ -27,7 +27,7 @@ from jobs.models import (
     VisitKind,
     VisitState,
 )
-from jobs.queries.consignment_page import ask_on
+from jobs.queries.consignment_page import ask_sprayer_on
 from jobs.queries.message_page import message_words
 from jobs.queries.parking_page import apply_by
 from jobs.queries.plan import PlannedStep
@@ -83,7 +83,7 @@ def _load(commission: Commission, pieces: Mapping[str, Any] | None, kit: Mapping
     if kit:
         details.append(f"kit: {kit['loaded']} of {kit['count']} lines in the van")
         if kit["lacking"]:
-            details.append(f"{kit['short']} short")
+            details.append(f"{kit['lacking']} short")
     short = bool((pieces and pieces["unwrapped"]) or (kit and kit["lacking"]))
     return DayLine(
         "out",
@@ -97,9 +97,10 @@ def _load(commission: Commission, pieces: Mapping[str, Any] | None, kit: Mapping
 
 
 def consignment_lines(asked: DayAsked) -> list[DayLine]:
-    """Notes that wait to go on a day on which the plan sends them, and what is due back. One query."""
+    """Notes that wait to go on a day on which the plan sends them, and what is due back. Two queries."""
     out = Consignment.objects.filter(back_at__isnull=True, commission__closed_on__isnull=True)
-    rows = out.select_related("subcontractor", "commission").annotate(pieces=Sum("items__count")).order_by("pk")
+    out = out.select_related("subcontractor", "commission").prefetch_related("subcontractor__closures")
+    rows = out.annotate(pieces=Sum("items__count")).order_by("pk")
     sending = {
         pk
         for pk, plan in asked.plan.commissions.items()
@@ -117,7 +118,7 @@ def consignment_lines(asked: DayAsked) -> list[DayLine]:
             late = promised < asked.today
             detail = (pieces, f"promised {short_day(promised)}")
             found.append(_consignment(one, "back", f"From {one.subcontractor}", detail, is_late=late))
-        elif promised is not None and ask_on(promised, asked.workshop) == asked.day:
+        elif promised is not None and ask_sprayer_on(one.subcontractor, promised, asked.workshop) == asked.day:
             words = (f"promised {short_day(promised)}", pieces)
             found.append(_consignment(one, "ring", f"Ask {one.subcontractor} how it stands", words))
     return found

@@ -112,6 +112,15 @@ def test_the_access_slot_and_the_typed_drive_decide_when_to_leave():
     assert "Make sure of the door on Wed 10 Mar" in page  # the client has not answered
 
 
+def test_the_sprayer_is_asked_two_of_their_working_days_before():
+    make_workshop()
+    maker = make_maker()
+    fill(maker, 1)
+    Consignment.objects.update(promised_on=TODAY + dt.timedelta(days=2))  # Friday; two working days before is today
+    page = text_of(signed_in(maker).get(URL))
+    assert "Ask Bellfield Sprayshop how it stands" in page and "promised Fri 12 Mar · 8 in all" in page
+
+
 def test_an_empty_day_says_so_and_leads_to_its_neighbours():
     make_workshop()
     page = signed_in().get(URL, {"on": "2027-04-05"}).content.decode()
@@ -135,9 +144,9 @@ def test_the_day_takes_the_same_queries_whatever_its_size(count, django_assert_n
     maker = make_maker()
     fill(maker, count)
     browser = signed_in(maker)
-    # session, person, workshop; visits; six of the plan; access, carry plans, journeys; pieces, kit; consignments;
-    # steps; calls; parking; coming visits and their access; timers
-    with django_assert_num_queries(22):
+    # session, person, workshop; visits; six of the plan; access, carry plans, journeys; pieces, kit; consignments,
+    # closures; steps; calls; parking; coming visits and their access; timers
+    with django_assert_num_queries(23):
         assert browser.get(URL).content.count(b'class="clock"') >= count
 
 

@@ -162,11 +162,11 @@ def test_the_commission_page_takes_the_same_queries_whatever_its_sheets_hold(
     browser, commission, django_assert_max_num_queries
 ):
     furnish(commission, 1)
-    with django_assert_max_num_queries(80) as first:
+    with django_assert_max_num_queries(100) as first:
         browser.get(commission.get_absolute_url())
     furnish(commission, 2)
     furnish(commission, 3)
-    with django_assert_max_num_queries(80) as second:
+    with django_assert_max_num_queries(100) as second:
         browser.get(commission.get_absolute_url())
     assert len(first) == len(second)
 
