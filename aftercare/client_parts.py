@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from aftercare.domain.client_choices import take_back_permissions, take_back_return_time
+from aftercare.domain.permissions import forget_permissions
 from aftercare.queries import client_page as client
-from jobs.registries import DecisionKind, PageSection, client_decisions, client_sections
+from jobs.registries import DecisionKind, PageSection, client_decisions, client_sections, erasers
 
 
 def register() -> None:
+    erasers.add("permissions", forget_permissions)
     client_decisions.add("pick_return", DecisionKind("A day for the return visit", take_back_return_time))
     client_decisions.add("permissions", DecisionKind("Use of photographs allowed", take_back_permissions))
     client_decisions.add("permission_withdrawn", DecisionKind("Use of photographs taken back"))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from aftercare import client_parts, letters
+from aftercare.domain.forget_aftercare import forget_aftercare
+from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
 from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
 from aftercare.queries.fitted import fitted_section
-from aftercare.queries.future_work import board_section, future_work_section
+from aftercare.queries.future_work import board_section, future_work_section, keeps_for_future_work
 from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
 from jobs.registries import (
@@ -15,9 +17,12 @@ from jobs.registries import (
     PageSection,
     ReminderSource,
     board_sections,
+    erasers,
+    kept_longer,
     message_kinds,
     page_sections,
     reminder_sources,
+    reply_listeners,
 )
 
 ACTS = {
@@ -26,6 +31,11 @@ ACTS = {
     "hand_over": "Handed over",
     "undo_handover": "Handover undone",
     "issue_pack": "Handover pack issued",
+    "return_declined": "Return visit declined by the client",
+    "keep_wish": "The client's wish for the return visit noted",
+    "keep_journey": "Journey noted",
+    "remove_journey": "Journey taken out",
+    "take_rounds": "Return visits joined into rounds",
     "save_door": "Door noted",
     "remove_door": "Door taken out",
     "save_shelf": "Shelf noted",
@@ -72,5 +82,9 @@ def register() -> None:
         "future_work", PageSection("aftercare/sections/future_work.html", future_work_section), order=75
     )
     board_sections.add("future_work", board_section)
+    erasers.add("aftercare", forget_aftercare)
+    kept_longer.add("future_work", keeps_for_future_work)
+    reply_listeners.add("return visit declined", on_declined)
+
     for act, words in ACTS.items():
         words_for(act, words)

@@ -7,7 +7,7 @@ import datetime as dt
 from django.core.mail import EmailMultiAlternatives
 
 from aftercare.light.words import light_sentence, time_words
-from aftercare.queries.light import photo_windows_by_day
+from aftercare.queries.light import light_of_days
 from jobs.invites.reminder_mail import is_for, still_stands
 from jobs.invites.visit_mail import visit_mail
 from jobs.models import Message, Workshop
@@ -19,7 +19,9 @@ def compose_photo_window(message: Message, workshop: Workshop, now: dt.datetime)
     if visit is None or visit.starts_at is None or not still_stands(message, now):
         return None
     day = workshop.local_day(visit.starts_at)
-    windows, _ = photo_windows_by_day(visit.commission, [day], workshop.tz)
+    windows = light_of_days([visit.commission], {visit.commission_id: [day]}, workshop.tz)[
+        visit.commission_id
+    ].windows
     window = windows.get(day)
     if window is None:
         return None

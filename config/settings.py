@@ -214,6 +214,8 @@ STORAGES = {
 
 # Without a mail server every mail is written to var/outbox as a file, and the screens say so.
 OUTBOX_DIR = VAR_DIR / "outbox"
+# Whom we have forgotten, by number: kept apart from the database, which a restore sets back.
+ERASURES_FILE = VAR_DIR / "erasures.jsonl"
 EMAIL_URL = env.str("EMAIL_URL", default="")
 MAIL_IS_CONFIGURED = bool(EMAIL_URL)
 if MAIL_IS_CONFIGURED:

@@ -41,6 +41,8 @@ def register() -> None:
     )
     message_kinds.add("sprayer_chase", MessageKind("Will the doors be ready?", reminder_mail.compose_sprayer_chase))
 
+    message_kinds.add("parking_apply_by", MessageKind("Apply for parking", reminder_mail.compose_parking))
+
     reminder_sources.add("visits", ReminderSource(visit_reminders))
     reminder_sources.add("plan", ReminderSource(plan_reminders, daily=True))
     nightly.add("reminders", queue_daily_reminders)

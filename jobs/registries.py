@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import ClientDecision, Commission, Message, Workshop
+    from jobs.models import Client, ClientDecision, Commission, Message, Visit, Workshop
 
 T = TypeVar("T")
 
@@ -118,11 +118,15 @@ page_sections: Registry[PageSection] = Registry("page section")
 client_sections: Registry[PageSection] = Registry("client page section")
 client_decisions: Registry[DecisionKind] = Registry("client decision")
 message_kinds: Registry[MessageKind] = Registry("message kind")
+# Each gets (visit, now) when a client's answer to its invite has been noted, in the same transaction.
+reply_listeners: Registry[Callable[[Visit, dt.datetime], None]] = Registry("reply listener")
 reminder_sources: Registry[ReminderSource] = Registry("reminder source")
 # The address of the client's own page, made when a mail goes: gets (commission, now); at most one is registered.
 client_links: Registry[Callable[[Commission, dt.datetime], str]] = Registry("client link")
 # Each gets (client_id, now) and deletes or blanks its own part of what is known about that client.
 erasers: Registry[Callable[[int, dt.datetime], None]] = Registry("eraser")
+# Each gets (client, today) and says whether it needs the record of that client longer than the workshop's own time.
+kept_longer: Registry[Callable[[Client, dt.date], bool]] = Registry("reason to keep a client")
 search_sources: Registry[Callable[[str], Iterable[Found]]] = Registry("search source")
 # Lines for the foot of the job board: each gets (request, now) and returns a template name and its context.
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")

@@ -1,5 +1,5 @@
-"""Once a minute: queue what has become due, send it, read the answers. Run by the one django-q2 schedule, or by
-`manage.py sweep` from cron or a systemd timer."""
+"""Once a minute: queue what has become due, send it, read the answers, keep the plan. Run by the one django-q2
+schedule, or by `manage.py sweep` from cron or a systemd timer."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from django.core.mail import EmailMessage, EmailMultiAlternatives, get_connectio
 from django.utils import timezone
 
 from jobs.domain import sending
+from jobs.domain.plans import keep_plan
 from jobs.domain.reminders import queue_reminders
 from jobs.invites.calendar_server import copy_to_calendar_server
 from jobs.invites.mailbox import read_answers
@@ -46,6 +47,7 @@ def run() -> str:
         # After the heartbeat: a slow mailbox or calendar server holds up no mail and raises no alarm about sending.
         _apart("answers", lambda: read_answers(workshop, now))
         _apart("calendar server", lambda: copy_to_calendar_server(workshop, now))
+        _apart("plan", lambda: keep_plan(workshop, now))
     return f"{report.queued} queued, {report.sent} sent, {report.withdrawn} withdrawn, {report.failed} not sent"
 
 

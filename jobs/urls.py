@@ -16,6 +16,7 @@ from jobs.views import (
     pieces,
     post,
     records,
+    retention,
     sign_in,
     steps,
     subcontractors,
@@ -76,6 +77,8 @@ urlpatterns = [
     path("clients/<int:pk>/edit/", clients.edit_client, name="edit_client"),
     path("clients/<int:pk>/away/", clients.add_client_away, name="add_client_away"),
     path("clients/away/<int:pk>/remove/", clients.remove_client_away, name="remove_client_away"),
+    path("clients/<int:pk>/everything.zip", retention.export_client, name="export_client"),
+    path("clients/<int:pk>/forget/", retention.forget, name="forget_client"),
     # subcontractors
     path("subcontractors/", subcontractors.subcontractors, name="subcontractors"),
     path("subcontractors/new/", subcontractors.new_subcontractor, name="new_subcontractor"),
@@ -91,6 +94,8 @@ urlpatterns = [
     path("", include("jobs.sheet_urls")),
     # the workshop
     path("workshop/", workshop.workshop, name="workshop"),
+    path("workshop/retention/", retention.retention, name="retention"),
+    path("workshop/pack-words/", retention.pack_words, name="pack_words"),
     path("people/new/", workshop.new_person, name="new_person"),
     path("people/<int:pk>/edit/", workshop.edit_person, name="edit_person"),
     path("people/<int:pk>/invite/", sign_in.invite_person, name="invite_person"),

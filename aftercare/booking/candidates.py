@@ -8,10 +8,10 @@ from datetime import date, datetime, timedelta
 
 from aftercare.booking.facts import BookingFacts
 from aftercare.booking.hard import day_refused_because, starts_of_day, starts_refused_because
-from aftercare.booking.soft import catches_light, score_start
-from aftercare.booking.window import return_days
+from aftercare.booking.soft import catches_light, outside_points, score_start
+from aftercare.booking.window import day_number, return_days
 
-__all__ = ["Candidate", "DayRefusal", "candidates", "rank", "refusals"]
+__all__ = ["Candidate", "DayRefusal", "candidate_at", "candidates", "rank", "refusals"]
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,18 @@ def candidates(facts: BookingFacts) -> list[Candidate]:
             end = start + timedelta(minutes=facts.duration_minutes)
             found.append(Candidate(start, end, day, score, reasons, catches_light(facts, day, start)))
     return found
+
+
+def candidate_at(facts: BookingFacts, starts_at: datetime) -> Candidate | None:
+    """The candidate that starts exactly then, on any day, in the range or not; None where a hard rule breaks."""
+    day = starts_at.astimezone(facts.tz).date()
+    if starts_at not in starts_of_day(facts, day):
+        return None
+    score, reasons = score_start(facts, day, starts_at)
+    extra, outside = outside_points(facts.first_day, facts.last_day, day_number(facts.handed_over_on, day))
+    end = starts_at + timedelta(minutes=facts.duration_minutes)
+    told = (*reasons, outside) if outside else reasons
+    return Candidate(starts_at, end, day, score + extra, told, catches_light(facts, day, starts_at))
 
 
 def rank(options: Iterable[Candidate]) -> list[Candidate]:

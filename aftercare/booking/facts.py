@@ -46,12 +46,16 @@ class TimeWindow:
 
 @dataclass(frozen=True)
 class Busy:
-    """Another visit of the maker. `label` may be read by a client: a town, never a name."""
+    """Another visit of the maker. `label` may be read by a client: a town, never a name.
+
+    `known_minutes` is a journey somebody has driven between here and there; it beats the reckoned one.
+    """
 
     starts_at: datetime
     ends_at: datetime
     place: Place | None = None
     label: str = ""
+    known_minutes: int | None = None
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,8 @@ class BookingFacts:
     `access` gives the windows of a weekday (Monday 0); a weekday that is missing has `default_access`, an
     empty tuple means that nobody lets us in that day. `earliest` and `latest` bound the maker's own day at
     the client's door. `load` says how many other things the maker has on a day. Nothing is offered before
-    `not_before`. `photo_windows` is by local date; where it has no entry, `default_time` is aimed at.
+    `not_before`. `photo_windows` is by local date; where it has no entry, `default_time` is aimed at;
+    `no_photo_window_because` says why there is none at all ("the site has no coordinates").
     """
 
     handed_over_on: date
@@ -92,6 +97,7 @@ class BookingFacts:
     unknown_travel_minutes: int = 30
     duration_minutes: int = 90
     photo_windows: Mapping[date, LightWindow] = field(default_factory=dict)
+    no_photo_window_because: str = ""
     default_time: time = time(10)
     preferred: Preference | None = None
     load: Mapping[date, int] = field(default_factory=dict)

@@ -54,6 +54,8 @@ def starts_refused_because(facts: BookingFacts, day: date) -> str | None:
 
 def travel_to(facts: BookingFacts, visit: Busy) -> int:
     """Minutes between this client and another visit."""
+    if visit.known_minutes is not None:
+        return visit.known_minutes
     return travel_minutes(
         facts.place,
         visit.place,

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from aftercare.booking.cover import Cover, cover_exactly, cover_greedily, unplaced_cost
+from aftercare.booking.cover import DETERMINISTIC_SECONDS, Cover, cover_exactly, cover_greedily, unplaced_cost
 from aftercare.booking.routes import (
     HOME,
     DayWindow,
@@ -92,10 +92,12 @@ def join_rounds(
     overrides: Mapping[tuple[Key, Key], int] | None = None,
     *,
     solver: bool = True,
+    deterministic_seconds: float = DETERMINISTIC_SECONDS,
 ) -> Rounds:
     """Join `visits` into day rounds; `overrides` are known journeys in minutes by (from, to), HOME included.
 
     With `solver` False, or where it is not installed, rounds are taken one after another and it is said so.
+    `deterministic_seconds` bounds the solver by its own count of work, about a second of one core each.
     Raises ValueError when two visits have the same key.
     """
     if len({visit.key for visit in visits}) != len(visits):
@@ -107,19 +109,19 @@ def join_rounds(
         found, whole = day_routes(day, visits, matrix, settings)
         routes.extend(found)
         complete = complete and whole
-    cover, method = _covered(routes, visits, settings, solver=solver)
+    cover, method = _covered(routes, visits, settings, deterministic_seconds if solver else 0.0)
     if not complete:
         method += "; on a crowded day not every round was tried"
     return _told(cover, cover.proved and complete, method, visits, routes, matrix, settings)
 
 
 def _covered(
-    routes: list[Route], visits: Sequence[RoundVisit], settings: RoundSettings, *, solver: bool
+    routes: list[Route], visits: Sequence[RoundVisit], settings: RoundSettings, deterministic_seconds: float
 ) -> tuple[Cover, str]:
-    if not solver:
+    if not deterministic_seconds:
         return cover_greedily(routes, visits, settings), "joined one round after another, not proved the best"
     try:
-        cover = cover_exactly(routes, visits, settings)
+        cover = cover_exactly(routes, visits, settings, deterministic_seconds)
     except ImportError:
         return (
             cover_greedily(routes, visits, settings),

@@ -109,7 +109,8 @@ def _usual_hour(facts: BookingFacts, start: datetime) -> Points:
         return 0, None
     off = _off_clock(facts, start, facts.default_time)
     points = max(0, USUAL_HOUR_POINTS - off // 6)
-    reason = f"no photo window; near the usual hour {_clock(facts.default_time)}"
+    why = f" ({facts.no_photo_window_because})" if facts.no_photo_window_because else ""
+    reason = f"no photo window{why}; near the usual hour {_clock(facts.default_time)}"
     return points, reason if off <= NEAR_MINUTES else None
 
 

@@ -38,13 +38,32 @@ def quarter_starts(day: date, zone: ZoneInfo) -> Iterator[datetime]:
 
 @lru_cache(maxsize=4096)
 def window_utc(day: date, earliest: time, latest: time, zone: ZoneInfo) -> tuple[datetime, datetime]:
-    """A local window of a day as UTC instants; at a doubled or skipped bound the narrower reading counts."""
-    opens = datetime.combine(day, earliest, zone)
-    closes = datetime.combine(day, latest, zone)
+    """A local window of a day as UTC instants.
+
+    At a doubled bound the narrower reading counts. A bound that is skipped lies where the clocks jump: the window
+    opens with the jump, or closes on the last minute before it.
+    """
+    opens, skipped = _readings(datetime.combine(day, earliest, zone))
+    closes, close_skipped = _readings(datetime.combine(day, latest, zone))
     return (
-        max(opens.replace(fold=fold).astimezone(UTC) for fold in (0, 1)),
-        min(closes.replace(fold=fold).astimezone(UTC) for fold in (0, 1)),
+        _jump(opens, zone) if skipped else max(opens),
+        _jump(closes, zone) - timedelta(minutes=1) if close_skipped else min(closes),
     )
+
+
+def _readings(local: datetime) -> tuple[list[datetime], bool]:
+    """The instants a local time may mean, and whether it is skipped, so that it means none of them."""
+    instants = [local.replace(fold=fold).astimezone(UTC) for fold in (0, 1)]
+    wall = instants[0].astimezone(local.tzinfo).replace(tzinfo=None, fold=0)
+    return instants, wall != local.replace(tzinfo=None, fold=0)
+
+
+def _jump(readings: list[datetime], zone: ZoneInfo) -> datetime:
+    """The first minute after the clocks went forward; the readings of a skipped time lie on both sides of it."""
+    instant, after = min(readings), max(readings).astimezone(zone).utcoffset()
+    while instant.astimezone(zone).utcoffset() != after:
+        instant += timedelta(minutes=1)
+    return instant
 
 
 def clock_words(instant: datetime, zone: ZoneInfo) -> str:

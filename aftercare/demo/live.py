@@ -137,6 +137,7 @@ def _describe(commission: Commission, job: Job, days: DemoDays) -> None:
             furniture_facing_deg=(job.window_facing_deg + 90) % 360,
             window_width_mm=1200,
             window_height_mm=1400,
+            window_sill_mm=850,
             obstruction_deg=4,
         ),
         now=days.now,

@@ -7,12 +7,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from aftercare.demo.cast import Cast, make_cast
+from aftercare.demo.client_page import open_client_page
 from aftercare.demo.codes import keep_demo_code
 from aftercare.demo.days import DemoDays
 from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
 from aftercare.demo.site import fill_site_day
+from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
 from aftercare.domain.light import note_light
 from aftercare.models import Handover
@@ -42,7 +44,10 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     upstairs = next(commission for commission in live if commission.nickname == "Quay House")
     for sentence in fill_site_day(upstairs, cast, days):
         say(f"Way in at {upstairs.nickname}: {sentence}")
+    for sentence in fill_sheets(upstairs, live, cast, days):
+        say(f"Sheets of {sentence}")
     say(keep_demo_code(upstairs, cast, now))
+    say(open_client_page(upstairs, cast, now))
     sweep(now)
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
 

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from aftercare.booking.candidates import Candidate
 from aftercare.domain.permissions import give_permission, withdraw_permission
-from aftercare.domain.return_visit import choose_return, queue_workshop_copy, return_step
+from aftercare.domain.return_visit import invite_kind, queue_workshop_copy, return_step
 from aftercare.models import Handover, Permission, PermissionWay, PhotographUse
 from aftercare.queries.client_page import client_reasons
 from jobs.domain.client_decisions import record_decision
@@ -17,15 +17,6 @@ from jobs.domain.slot_offers import TAKEN, picked_words
 from jobs.domain.visits import SlotTaken, book_visit, cancel_visit, keep_to_arrange, move_visit
 from jobs.models import ClientDecision, ClientLink, Visit, VisitKind, VisitState, Workshop
 from jobs.refusal import Refusal
-
-
-def other_times(handover: Handover, workshop: Workshop, now: dt.datetime) -> list[Candidate]:
-    """Two times for the return visit on other days than the one it has; reads only."""
-    choice = choose_return(handover, workshop, now)
-    visit = handover.return_visit
-    has = workshop.local_day(visit.starts_at) if visit and visit.state == "arranged" and visit.starts_at else None
-    every = [choice.best, *choice.alternatives] if choice.best else []
-    return [one for one in every if one.day != has][:2]
 
 
 @transaction.atomic
@@ -82,7 +73,7 @@ def take_back_return_time(decision: ClientDecision, workshop: Workshop, now: dt.
     try:
         move_visit(
             visit=visit, starts_at=starts_at, ends_at=ends_at, workshop=workshop, now=now, actor=None,
-            message_kind="return_invite", payload={"handover": handover.pk},
+            message_kind=invite_kind(handover), payload={"handover": handover.pk},
         )  # fmt: skip
     except Refusal as fault:
         raise Refusal("", "The time you had before has gone by now. Please ring us.") from fault
@@ -143,6 +134,6 @@ def _place(handover: Handover, candidate: Candidate, workshop: Workshop, now: dt
         )  # fmt: skip
     move_visit(
         visit=visit, starts_at=candidate.starts_at, ends_at=candidate.ends_at, workshop=workshop, now=now, actor=None,
-        reasons=reasons, message_kind="return_invite", payload=payload,
+        reasons=reasons, message_kind=invite_kind(handover), payload=payload,
     )  # fmt: skip
     return visit

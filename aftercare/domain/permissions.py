@@ -66,3 +66,8 @@ def withdraw_permission(*, permission: Permission, way: str, now: dt.datetime, a
 def is_allowed(commission: Commission, use: str) -> bool:
     """Whether this use stands allowed at present."""
     return Permission.objects.filter(commission=commission, use=use, withdrawn_at__isnull=True).exists()
+
+
+def forget_permissions(client_id: int, now: dt.datetime) -> None:
+    """Eraser: who allowed what. The photographs themselves go with the client too."""
+    Permission.objects.filter(commission__client_id=client_id).delete()

@@ -3,16 +3,9 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django import forms
-
 from aftercare.forms.code_care import CodeCare
 from aftercare.models import Handover
 from jobs.forms.widgets import PlainModelForm, instant_field
-
-
-class LightNoteForm(forms.Form):
-    noted_at = instant_field("When the light was good", help_text="The hour by the clock on the wall, on that day.")
-    words = forms.CharField(label="What was good about it", max_length=200, required=False)
 
 
 class HandoverForm(CodeCare, PlainModelForm):

@@ -10,7 +10,9 @@ from aftercare.models.hinge_check import DoorCheck, HingeCheck, Looked, Parts, V
 from aftercare.models.issued_pack import IssuedPack
 from aftercare.models.light_note import LightNote, LightNoteSource
 from aftercare.models.permission import Permission, PermissionWay, PhotographUse
+from aftercare.models.return_wish import ReturnWish
 from aftercare.models.shelf import Shelf
+from aftercare.models.travel_time import TravelTime
 
 __all__ = [
     "Door",
@@ -29,6 +31,8 @@ __all__ = [
     "Permission",
     "PermissionWay",
     "PhotographUse",
+    "ReturnWish",
     "Shelf",
+    "TravelTime",
     "Verdict",
 ]

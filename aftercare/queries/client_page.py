@@ -18,6 +18,7 @@ from jobs.words import day_in_words, time_in_words
 
 # A reason of this kind speaks of somebody else's visit.
 OTHERS = "on the same round"
+NO_LIGHT = "no photo window; "
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,11 @@ class ReturnOption:
 
 def client_reasons(candidate: Candidate) -> tuple[str, ...]:
     """Why this time is a good one, as sentences; another client's visit is not spoken of."""
-    told = ["we are near you that day" if reason.startswith(OTHERS) else reason for reason in candidate.reasons]
+    told = [
+        "we are near you that day" if reason.startswith(OTHERS) else reason.removeprefix(NO_LIGHT)
+        for reason in candidate.reasons
+    ]
+    told = [reason.replace("photo window", "good light for photographs,") for reason in told]
     return tuple(f"{reason[:1].upper()}{reason[1:].rstrip('.')}." for reason in told if reason)
 
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from aftercare.models import FutureWork
-from jobs.models import Commission, Workshop
+from aftercare.models import FutureWork, MayWrite
+from jobs.models import Client, Commission, Workshop
 
 SHOWN = 12
 
@@ -30,3 +30,12 @@ def future_work_section(commission: Commission, now: dt.datetime) -> dict[str, A
     """What the commission page says of it, what is open first. One query."""
     works = list(FutureWork.objects.filter(commission=commission))
     return {"works": sorted(works, key=lambda work: work.settled_on is not None)}
+
+
+def keeps_for_future_work(client: Client, today: dt.date) -> bool:
+    """Whether something the client spoke of is still to be come back to, and they have not said no."""
+    return (
+        FutureWork.objects.filter(commission__client=client, settled_on__isnull=True, next_contact_on__gte=today)
+        .exclude(may_write=MayWrite.NO)
+        .exists()
+    )

@@ -12,6 +12,7 @@ from aftercare.domain import client_choices as domain
 from aftercare.forms.client_page import PermissionsForm
 from aftercare.models import Handover, IssuedPack, Permission
 from aftercare.pack.page import pack_context
+from aftercare.queries.alternatives import return_alternatives
 from aftercare.queries.client_page import open_return, return_option, return_section
 from aftercare.queries.sections import standing_handover
 from jobs.client_access import READING, ClientRequest, client_view
@@ -34,7 +35,7 @@ def client_return(request: ClientRequest) -> HttpResponse:
     handover = the_handover(request)
     if not open_return(handover, request.now):
         return sorry(request, "The return visit can no longer be moved here. Please ring us.")
-    offered = domain.other_times(handover, request.workshop, request.now)
+    offered = return_alternatives(handover, request.workshop, request.now)
     sentence, status = "", 200
     if request.method == "POST":
         try:
@@ -48,7 +49,7 @@ def client_return(request: ClientRequest) -> HttpResponse:
             )
         except SlotTaken as taken:
             sentence, status = taken.sentence, 409
-            offered = domain.other_times(handover, request.workshop, request.now)
+            offered = return_alternatives(handover, request.workshop, request.now)
         except Refusal as refusal:
             return sorry(request, refusal.sentence)
         else:

@@ -7,48 +7,18 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 
 from aftercare.domain import handover as handovers
-from aftercare.domain.light import note_light, remove_light_note
 from aftercare.domain.return_visit import book_return_visit
-from aftercare.forms.records import HandoverForm, LightNoteForm
-from aftercare.models import Handover, IssuedPack, LightNote
+from aftercare.forms.records import HandoverForm
+from aftercare.models import Handover, IssuedPack
 from aftercare.pack.gather_pictures import Pictures
 from aftercare.pack.page import pack_context
-from aftercare.queries.return_visits import return_visit_page
-from jobs.models import Room, VisitState
+from jobs.models import VisitState
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
 
 
 def the_handover(pk: int) -> Handover:
     rows = Handover.objects.select_related("commission__client", "commission__maker", "return_visit", "by")
     return get_object_or_404(rows, pk=pk)
-
-
-def add_light_note(request: WorkshopRequest, pk: int) -> HttpResponse:
-    room = get_object_or_404(Room.objects.select_related("commission"), pk=pk)
-    form = LightNoteForm(request.POST or None)
-    return answer_form(
-        request,
-        form,
-        act=lambda: note_light(
-            room=room, person=request.user, now=request.now, actor=request.user, **form.cleaned_data
-        ),
-        done=room.commission.get_absolute_url(),
-        said="The light note is kept.",
-        title=f"Light note: {room}",
-        subtitle=str(room.commission),
-        back=room.commission.get_absolute_url(),
-        submit="Keep the light note",
-    )
-
-
-def delete_light_note(request: WorkshopRequest, pk: int) -> HttpResponse:
-    note = get_object_or_404(LightNote.objects.select_related("room__commission"), pk=pk)
-    return answer_button(
-        request,
-        act=lambda: remove_light_note(note=note, now=request.now, actor=request.user),
-        done=note.room.commission.get_absolute_url(),
-        said="The light note is out of the record.",
-    )
 
 
 def hand_over(request: WorkshopRequest, number: int) -> HttpResponse:
@@ -112,10 +82,6 @@ def rebook_return_visit(request: WorkshopRequest, pk: int) -> HttpResponse:
         done=handover.commission.get_absolute_url(),
         said="The best free time has been looked for again.",
     )
-
-
-def return_visits(request: WorkshopRequest) -> HttpResponse:
-    return render(request, "aftercare/return_visits.html", return_visit_page(request.workshop, request.now))
 
 
 def pack_page(request: WorkshopRequest, pk: int) -> HttpResponse:

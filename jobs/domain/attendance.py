@@ -9,6 +9,7 @@ from django.db import transaction
 from jobs.domain.daybook import write_line
 from jobs.models import Attendance, HeldReply, Person, ReplyState, Visit, VisitState, Workshop
 from jobs.refusal import Refusal
+from jobs.registries import reply_listeners
 
 
 def note_attendance(
@@ -20,7 +21,7 @@ def note_attendance(
     now: dt.datetime,
     actor: Person | None,
 ) -> None:
-    """The client's answer, on a visit the caller has locked. The date stays as it is."""
+    """The client's answer, on a visit the caller has locked. The date stays as it is; listeners are told."""
     visit.attendance, visit.last_reply_at, visit.last_tie_at = attendance, reply_at, tie_at
     visit.save(update_fields=["attendance", "last_reply_at", "last_tie_at"])
     write_line(
@@ -33,6 +34,8 @@ def note_attendance(
         attendance=attendance,
         sequence=visit.sequence,
     )
+    for listener in reply_listeners.all():
+        listener(visit, now)
 
 
 @transaction.atomic

@@ -17,6 +17,7 @@ from jobs.models import (
     ClientDecision,
     ClientLink,
     Declaration,
+    SlotOffer,
     Workshop,
 )
 from jobs.queries.client_page import UNDO_WITHIN
@@ -139,6 +140,7 @@ def forget_decisions(client_id: int, now: dt.datetime) -> None:
     """Eraser: the sentences, the links and their sessions, and the offers of a client who is to be forgotten."""
     ClientDecision.objects.filter(commission__client_id=client_id).delete()
     ClientLink.objects.filter(commission__client_id=client_id).delete()
+    SlotOffer.objects.filter(commission__client_id=client_id).delete()
 
 
 def _queue_receipt(decision: ClientDecision, workshop: Workshop, now: dt.datetime) -> None:

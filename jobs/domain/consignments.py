@@ -160,18 +160,7 @@ def receive_consignment(
         raise Refusal("", f"Consignment {consignment} is closed; nothing was changed.")
     if not consignment.sent_at <= at <= now:
         raise Refusal("at", "Came back: give a time after it went and up to now.")
-    before = {one.item.pk: one for one in count_items(consignment)}
-    came = []
-    for pk, conditions in counts.items():
-        line = before[pk]
-        if sum(conditions.values()) > line.missing:
-            raise Refusal(
-                f"good_{pk}",
-                f"{line.item}: {line.missing} are still out, {sum(conditions.values())} were counted in.",
-            )
-        came += [ItemReturn(item=line.item, count=n, condition=kind, at=at) for kind, n in conditions.items() if n]
-    if not came:
-        raise Refusal("", "Nothing was counted: give how many came back.")
+    came = _counted(consignment, counts, at)
     ItemReturn.objects.bulk_create(came)
     write_line(
         act="receive_consignment",
@@ -186,6 +175,22 @@ def receive_consignment(
         return False
     _close(consignment, at, now, actor)
     return True
+
+
+def _counted(consignment: Consignment, counts: Mapping[int, Mapping[str, int]], at: dt.datetime) -> list[ItemReturn]:
+    before = {one.item.pk: one for one in count_items(consignment)}
+    came: list[ItemReturn] = []
+    for pk, conditions in counts.items():
+        line = before[pk]
+        if sum(conditions.values()) > line.missing:
+            raise Refusal(
+                f"good_{pk}",
+                f"{line.item}: {line.missing} are still out, {sum(conditions.values())} were counted in.",
+            )
+        came += [ItemReturn(item=line.item, count=n, condition=kind, at=at) for kind, n in conditions.items() if n]
+    if not came:
+        raise Refusal("", "Nothing was counted: give how many came back.")
+    return came
 
 
 def _close(consignment: Consignment, at: dt.datetime, now: dt.datetime, actor: Person | None) -> None:
@@ -219,6 +224,23 @@ def start_redo(
         raise Refusal("", "Everything is back and good; there is nothing to make good.")
     _close(consignment, now, now, actor)
     step = _redo_step(consignment, open_lines, now, actor)
+    redo = _redo_note(consignment, step, open_lines, promised_on, now)
+    _wait_for(step, redo, now, promised_on, workshop, now, actor)
+    write_line(
+        act="start_redo",
+        now=now,
+        actor=actor,
+        commission=consignment.commission,
+        consignment=redo.pk,
+        redo_of=consignment.pk,
+        promised_on=promised_on.isoformat(),
+    )
+    return redo
+
+
+def _redo_note(
+    consignment: Consignment, step: Step, lines: list[ItemCount], promised_on: dt.date, now: dt.datetime
+) -> Consignment:
     redo = Consignment(
         commission=consignment.commission,
         subcontractor=consignment.subcontractor,
@@ -232,20 +254,10 @@ def start_redo(
     last = consignment.commission.consignments.aggregate(last=Max("number"))["last"]
     redo.number = last + 1
     redo.save()
-    for one in open_lines:
+    for one in lines:
         fields = ("words", "height_mm", "width_mm", "thickness_mm", "faces", "masked_cups")
         same = {name: getattr(one.item, name) for name in fields}
         ConsignmentItem.objects.create(consignment=redo, count=one.to_redo, **same)
-    _wait_for(step, redo, now, promised_on, workshop, now, actor)
-    write_line(
-        act="start_redo",
-        now=now,
-        actor=actor,
-        commission=consignment.commission,
-        consignment=redo.pk,
-        redo_of=consignment.pk,
-        promised_on=promised_on.isoformat(),
-    )
     return redo
 
 

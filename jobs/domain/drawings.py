@@ -49,14 +49,9 @@ def add_drawing(
                 added_by=actor,
             )
             write_line(
-                act="add_drawing",
-                now=now,
-                actor=actor,
-                commission=commission,
-                drawing=drawing.pk,
-                version=drawing.version,
-                sha256=digest,
-            )
+                act="add_drawing", now=now, actor=actor, commission=commission, drawing=drawing.pk,
+                version=drawing.version, sha256=digest,
+            )  # fmt: skip
     except BaseException:
         if stored:
             default_storage.delete(stored)

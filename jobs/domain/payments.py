@@ -129,14 +129,9 @@ def note_receipt(
         evidence=evidence.strip(),
     )
     write_line(
-        act="note_receipt",
-        now=now,
-        actor=actor,
-        commission=payment.commission,
-        payment=payment.pk,
-        receipt=receipt.pk,
-        pence=amount_pence,
-    )
+        act="note_receipt", now=now, actor=actor, commission=payment.commission, payment=payment.pk,
+        receipt=receipt.pk, pence=amount_pence,
+    )  # fmt: skip
     return receipt
 
 

@@ -43,17 +43,11 @@ def add_photographs(
         with transaction.atomic():
             for picture in pictures:
                 photograph = Photograph(
-                    commission=commission,
-                    room=room,
-                    purpose=purpose,
-                    words=words.strip(),
-                    sha256=hashlib.sha256(picture.data).hexdigest(),
-                    width_px=picture.width_px,
-                    height_px=picture.height_px,
-                    taken_at=camera_time(picture, zone, now),
-                    added_at=now,
+                    commission=commission, room=room, purpose=purpose, words=words.strip(),
+                    sha256=hashlib.sha256(picture.data).hexdigest(), width_px=picture.width_px,
+                    height_px=picture.height_px, taken_at=camera_time(picture, zone, now), added_at=now,
                     added_by=actor,
-                )
+                )  # fmt: skip
                 saved.append(photograph)
                 _keep_files(photograph, picture)
                 photograph.save()

@@ -13,6 +13,7 @@ from jobs.domain.messages import queue_message, was_told, withdraw_messages
 from jobs.models import (
     Attendance,
     Commission,
+    MessageState,
     Person,
     Step,
     Visit,
@@ -24,6 +25,7 @@ from jobs.refusal import Refusal
 
 QUARTER = dt.timedelta(minutes=15)
 LONGEST = dt.timedelta(hours=14)
+PLAIN_INVITE = "visit_invite"
 
 
 class SlotTaken(Refusal):
@@ -42,7 +44,7 @@ def book_visit(
     actor: Person | None,
     step: Step | None = None,
     reasons: str = "",
-    message_kind: str = "visit_invite",
+    message_kind: str = PLAIN_INVITE,
     payload: dict[str, Any] | None = None,
 ) -> Visit:
     """A visit with its quarter hours and the invite for the client, all or nothing.
@@ -106,7 +108,7 @@ def move_visit(
     actor: Person | None,
     person: Person | None = None,
     reasons: str = "",
-    message_kind: str = "visit_invite",
+    message_kind: str = PLAIN_INVITE,
     payload: dict[str, Any] | None = None,
 ) -> None:
     """Another time for the same visit: same UID, SEQUENCE up, the client asked afresh (RFC 5546 2.1.4)."""
@@ -126,6 +128,7 @@ def move_visit(
         locked.asked_at, locked.last_reply_at, locked.last_tie_at = now, None, None
         locked.save()
         _take_slots(locked)
+        message_kind, payload = _with_what_waits(locked, message_kind, payload)
         withdraw_messages(visit=locked)
         queue_invite(locked, workshop, now, kind=message_kind, payload=payload)
         write_line(act="move_visit", now=now, actor=actor, commission=locked.commission, **_facts(locked))
@@ -160,6 +163,16 @@ def finish_visit(*, visit: Visit, now: dt.datetime, actor: Person | None) -> Non
     visit.refresh_from_db()
     withdraw_messages(visit=visit)
     write_line(act="finish_visit", now=now, actor=actor, commission=visit.commission, visit=visit.pk)
+
+
+def _with_what_waits(visit: Visit, kind: str, payload: dict[str, Any] | None) -> tuple[str, dict[str, Any] | None]:
+    """Kind and payload of the next invite. Where a richer one has not gone yet (it carries the handover pack), the
+    new one carries what that would have, so that nothing is lost by moving a visit quickly."""
+    waiting = visit.messages.filter(state=MessageState.WAITING, kind__endswith="_invite").order_by("pk").last()
+    if waiting is None or kind != PLAIN_INVITE:
+        return kind, payload
+    kept = {key: value for key, value in waiting.payload.items() if key != "sequence"}
+    return waiting.kind, kept | (payload or {})
 
 
 def queue_invite(

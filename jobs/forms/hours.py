@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 
 from jobs.forms.amounts import MinutesField
@@ -21,3 +23,8 @@ class TellHoursForm(forms.Form):
     minutes = MinutesField(label="How long", help_text="1:30, 1.5 (hours) or 45 min.")
     worked_on = date_field("Day")
     person = forms.ModelChoiceField(Person.objects.filter(is_active=True), label="Who", empty_label=None)
+
+    def __init__(self, *args: Any, only: Person | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if only is not None:
+            self.fields["person"].queryset = Person.objects.filter(pk=only.pk)  # type: ignore[attr-defined]

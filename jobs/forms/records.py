@@ -13,11 +13,12 @@ from jobs.models import (
     FinishRecord,
     Person,
     Room,
+    Skill,
     Step,
     VisitKind,
     Workshop,
 )
-from jobs.models.room import BEARING_SENTENCE
+from jobs.models.room import BEARING_SENTENCE, LENGTH_SENTENCE, SILL_SENTENCE
 
 
 class ClientForm(PlainModelForm):
@@ -49,11 +50,12 @@ class RoomForm(PlainModelForm):
         model = Room
         fields = [
             "name", "storey", "window_facing_deg", "furniture_facing_deg", "window_width_mm", "window_height_mm",
-            "obstruction_deg",
+            "window_sill_mm", "obstruction_deg",
         ]  # fmt: skip
         help_texts = {
             "window_facing_deg": "Stand inside and look straight out: north 0, east 90, south 180, west 270.",
             "furniture_facing_deg": "The way you look with your back against the shut doors.",
+            "window_sill_mm": "With the height of the window it says how far the sun reaches across the floor.",
             "obstruction_deg": "Roofs or trees opposite, seen from the window: 0 is an open view.",
         }
 
@@ -61,6 +63,9 @@ class RoomForm(PlainModelForm):
         super().__init__(*args, **kwargs)
         for name in ("window_facing_deg", "furniture_facing_deg"):
             self.fields[name].error_messages["min_value"] = BEARING_SENTENCE
+        for name in ("window_width_mm", "window_height_mm"):
+            self.fields[name].error_messages["min_value"] = LENGTH_SENTENCE
+        self.fields["window_sill_mm"].error_messages["min_value"] = SILL_SENTENCE
 
 
 class FinishForm(PlainModelForm):
@@ -110,11 +115,17 @@ class WorkshopForm(PlainModelForm):
         model = Workshop
         fields = [
             "name", "town", "email", "phone", "nation", "zone", "latitude_deg", "longitude_deg", "weekdays",
+<<<<<<< HEAD
             "day_starts", "day_ends", "hands", "floor_places", "room_at_bench", "room_on_rack", "room_in_finishing",
             "room_in_wrap_bay", "has_van", "travel_speed_kmh", "return_first_day",
+=======
+            "day_starts", "day_ends", "hands", "floor_places", "sprayer_lots", "finishing_lots", "wrap_lots",
+            "has_van", "travel_speed_kmh", "return_first_day",
+>>>>>>> main
             "return_last_day", "return_minutes", "return_default_time", "survey_fresh_days",
         ]  # fmt: skip
         help_texts = {
+            "sprayer_lots": "Before it bunches: more are counted and hatched on the Friday sheet.",
             "travel_speed_kmh": "Over the straight line times 1.3: common practice, no source.",
             "return_minutes": "In quarter hours.",
             "room_at_bench": "In commissions, for “Where it stands”; left blank, only the count is shown there.",
@@ -123,9 +134,17 @@ class WorkshopForm(PlainModelForm):
 
 
 class PersonForm(PlainModelForm):
+    skills = forms.MultipleChoiceField(
+        label="What they do",
+        choices=Skill.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Leave all blank for somebody who does everything. The plan gives work only to those who do it.",
+    )
+
     class Meta:
         model = Person
-        fields = ["name", "role", "email", "phone", "may_see_codes", "is_active"]
+        fields = ["name", "role", "email", "phone", "skills", "may_see_codes", "is_active"]
         help_texts = {
             "email": "Only needed for somebody who signs in.",
             "role": "A maker sees everything. The office sees no codes and changes no settings. A helper sees the "

@@ -9,7 +9,7 @@ from django.core.mail import EmailMultiAlternatives
 
 from jobs.domain.reminders import is_overtaken
 from jobs.invites.visit_mail import letter, visit_mail
-from jobs.models import Message, Step, Visit, VisitState, Workshop
+from jobs.models import Consignment, Message, ParkingPlan, Step, Subcontractor, Visit, VisitState, Workshop
 from jobs.queries.cutting_gate import CUTTING
 from jobs.queries.due_reminders import ONE_STAY, TO_SITE, access_of, opener_of, recipient
 from jobs.words import day_in_words, joined, short_day, time_in_words
@@ -50,12 +50,34 @@ def compose_before_cutting(message: Message, workshop: Workshop, now: dt.datetim
 
 def compose_sprayer_chase(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
     """To the sprayer: is the day still right. Nothing of the client is in it."""
-    step = Step.objects.filter(pk=message.payload["step"]).select_related("subcontractor").first()
-    if step is None or step.finished_at is not None or step.subcontractor is None or not still_stands(message, now):
+    sprayer = _sprayer(message)
+    if sprayer is None or not still_stands(message, now) or not is_for(message, sprayer.email):
         return None
-    if not is_for(message, step.subcontractor.email):
+    return letter(message.kind, message, workshop, now, _about(message, workshop))
+
+
+def _sprayer(message: Message) -> Subcontractor | None:
+    """Who has the doors; None where they are back, or are promised for another day by now."""
+    if "consignment" in message.payload:
+        away = Consignment.objects.filter(
+            pk=message.payload["consignment"], back_at__isnull=True, promised_on=message.payload["day"]
+        ).select_related("subcontractor")
+        return next((one.subcontractor for one in away), None)
+    steps = Step.objects.filter(pk=message.payload["step"], finished_at__isnull=True).select_related("subcontractor")
+    return next((step.subcontractor for step in steps), None)
+
+
+def compose_parking(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
+    """To ourselves: apply for the place to park. None where it has been applied for."""
+    plan = (
+        ParkingPlan.objects.filter(pk=message.payload["parking"], applied_on__isnull=True, granted_on__isnull=True)
+        .select_related("rule")
+        .first()
+    )
+    if plan is None or not still_stands(message, now):
         return None
-    return letter(message.kind, message, workshop, now, _about(message, workshop) | {"step": step})
+    context = _about(message, workshop) | {"plan": plan, "wanted": day_in_words(plan.day)}
+    return letter(message.kind, message, workshop, now, context)
 
 
 def still_stands(message: Message, now: dt.datetime) -> bool:

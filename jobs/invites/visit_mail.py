@@ -10,6 +10,7 @@ from typing import Any
 
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
+from django.utils.functional import SimpleLazyObject
 
 from jobs.invites.calendar_file import build_cancel, build_request
 from jobs.invites.client_link import client_link
@@ -126,7 +127,8 @@ def letter(
     For somebody without e-mail it is addressed to the workshop: its words are read out or printed, never sent.
     """
     by_mail = bool(message.to_email)
-    context = {**context, "by_mail": by_mail, "client_url": client_link(message, now)}
+    # Lazily: a link is made only where a template shows it, and one for both parts.
+    context = {**context, "by_mail": by_mail, "client_url": SimpleLazyObject(lambda: client_link(message, now))}
     return build_mail(
         subject=render_to_string(f"mail/{template}.subject.txt", context).strip(),
         # A part that is left out leaves blank lines behind.

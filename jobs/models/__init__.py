@@ -28,6 +28,7 @@ from jobs.models.kinds import (
     ReplyState,
     Role,
     SendPolicy,
+    Skill,
     StepKind,
     Track,
     VisitKind,
@@ -40,6 +41,7 @@ from jobs.models.payment import EVENT_STEPS, HELD_KINDS, Holds, PaymentEvent, Re
 from jobs.models.person import Person
 from jobs.models.photograph import Photograph, PhotographPurpose
 from jobs.models.piece import Piece, PiecePlace
+from jobs.models.plan import PlanState, PlanVersion
 from jobs.models.reply import HeldReply
 from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
@@ -128,6 +130,8 @@ __all__ = [
     "PhotographPurpose",
     "Piece",
     "PiecePlace",
+    "PlanState",
+    "PlanVersion",
     "PointKind",
     "Reading",
     "ReadingKind",
@@ -140,6 +144,7 @@ __all__ = [
     "RoutePlace",
     "RunPlan",
     "SendPolicy",
+    "Skill",
     "SlotOffer",
     "Snag",
     "SnagCause",

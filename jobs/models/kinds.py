@@ -50,6 +50,15 @@ class StepKind(models.TextChoices):
     OTHER = "other", "Other"
 
 
+class Skill(models.TextChoices):
+    """What not everybody of a workshop can do. The steps that ask for each are in jobs/queries/planning_input.py."""
+
+    DESK = "desk", "Survey and drawing"
+    BENCH = "bench", "Bench work"
+    FINISHING = "finishing", "Finishing"
+    SITE = "site", "Fitting on site"
+
+
 class VisitKind(models.TextChoices):
     SURVEY = "survey", "Survey"
     DELIVERY = "delivery", "Delivery"

@@ -31,6 +31,8 @@ class Person(AbstractBaseUser):
     role = models.CharField("role", max_length=12, choices=Role.choices, default=Role.MAKER)
     # A maker may; others only where they have been given them, one by one.
     may_see_codes = models.BooleanField("may see access codes", default=False)
+    # Values of Skill; empty means all of them: who does not tell people apart need not fill it in.
+    skills = models.JSONField("what they do", default=list, blank=True)
     is_active = models.BooleanField("works here", default=True)
 
     objects = PersonManager()

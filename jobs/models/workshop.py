@@ -36,6 +36,10 @@ class Workshop(models.Model):
     room_in_finishing = models.PositiveSmallIntegerField("finishing has room for", null=True, blank=True)
     room_in_wrap_bay = models.PositiveSmallIntegerField("the wrap bay has room for", null=True, blank=True)
     hands = models.PositiveSmallIntegerField("pairs of hands", default=1)
+    # How many lots a place takes at once before it bunches; counted on the Friday sheet, no limit for the plan.
+    sprayer_lots = models.PositiveSmallIntegerField("lots at the sprayer at once", default=3)
+    finishing_lots = models.PositiveSmallIntegerField("lots in finishing at once", default=2)
+    wrap_lots = models.PositiveSmallIntegerField("lots in the wrap bay at once", default=1)
     has_van = models.BooleanField("own van", default=True)
     travel_speed_kmh = models.PositiveSmallIntegerField(
         "travel speed, km/h", default=45, validators=[MinValueValidator(5), MaxValueValidator(130)]

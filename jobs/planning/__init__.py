@@ -16,7 +16,7 @@ from jobs.planning.first_plan import first_plan, input_hash
 from jobs.planning.forecast import Forecast, Log, PromiseForecast, forecast
 from jobs.planning.improve import improve
 from jobs.planning.network import Commission, FloorSpan, Instance, Link, Placed, Plan, Refused, Resource, Step
-from jobs.planning.replan import replan
+from jobs.planning.replan import keep, replan
 from jobs.planning.sentences import explain, say_chain
 from jobs.planning.solve import solver_present, solver_version
 from jobs.planning.validate import validate
@@ -52,6 +52,7 @@ __all__ = [
     "forecast",
     "improve",
     "input_hash",
+    "keep",
     "replan",
     "say_chain",
     "slack",

@@ -36,13 +36,10 @@ def replan(instance: Instance, plan: Plan, seed: int = 1) -> Plan:
     `plan` is the present one, made for the instance before the change. The cost of the answer has the terms of
     moving in it, against `plan`.
     """
-    good, refused = validate(freeze_next_days(instance, plan))
-    compiled = compile_instance(good)
-    repaired, no_room = repair(compiled, plan.places)
-    set_aside = (*refused, *no_room)
-    shifted = make_plan(compiled, repaired, set_aside, instance, plan.places)
+    compiled, repaired, shifted = _repaired(instance, plan)
+    set_aside = shifted.refused
     if not solver_present():
-        return replace(shifted, method="right-shift repair")
+        return shifted
     answer = _solve_whole(compiled, repaired, plan.places, {one.commission_id for one in set_aside}, seed)
     method = "re-plan"
     places = dict(repaired)
@@ -61,6 +58,20 @@ def replan(instance: Instance, plan: Plan, seed: int = 1) -> Plan:
         proved_best=answer.proved_best,
         hit_time_limit=answer.hit_time_limit,
     )
+
+
+def keep(instance: Instance, plan: Plan) -> Plan:
+    """The present plan carried over to a changed instance without the solver: what still holds stays, the rest moves
+    later. For a page that cannot wait for `replan`."""
+    return _repaired(instance, plan)[2]
+
+
+def _repaired(instance: Instance, plan: Plan) -> tuple[Compiled, Places, Plan]:
+    good, refused = validate(freeze_next_days(instance, plan))
+    compiled = compile_instance(good)
+    places, no_room = repair(compiled, plan.places)
+    shifted = make_plan(compiled, places, (*refused, *no_room), instance, plan.places)
+    return compiled, places, replace(shifted, method="right-shift repair")
 
 
 def settle(compiled: Compiled, places: Places, before: Mapping[str, Placed]) -> None:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from jobs.models import Commission, StepKind, Visit, VisitKind, VisitState, Workshop
+from jobs.models import Attendance, Commission, StepKind, Visit, VisitKind, VisitState, Workshop
 from jobs.queries.board_words import Awaited, NextWords, Said
 from jobs.queries.braid import Cord, Ruler, draw
 from jobs.queries.cords import cord_facts, cord_words
@@ -234,14 +234,18 @@ def _return_lines(live: LiveRecord) -> tuple[tuple[ReturnLine, ...], tuple[Retur
         if visit.kind == VisitKind.RETURN
     ]
     arranged = sorted(
-        ((visit.starts_at, visit, one) for visit, one in found if visit.starts_at is not None),
+        (
+            (visit.starts_at, visit, one)
+            for visit, one in found
+            if visit.starts_at is not None and visit.attendance != Attendance.DECLINED
+        ),
         key=lambda entry: (entry[0], entry[1].pk),
     )
     returns = tuple(_arranged(live, visit, one, starts_at) for starts_at, visit, one in arranged)
     to_arrange = tuple(
         ReturnLine(one.nickname, one.get_absolute_url(), "to arrange", wall_reason(visit))
         for visit, one in found
-        if visit.state == VisitState.TO_ARRANGE
+        if visit.state == VisitState.TO_ARRANGE or visit.attendance == Attendance.DECLINED
     )
     return returns, to_arrange
 
@@ -259,6 +263,8 @@ def _arranged(live: LiveRecord, visit: Visit, commission: Commission, starts_at:
 
 def wall_reason(visit: Visit) -> str:
     """Why a visit has no date, as far as a visitor may read it: nothing of who is away when."""
+    if visit.attendance == Attendance.DECLINED:
+        return "Declined: choose another time."
     reason = " ".join(visit.reasons.split())
     if not reason or "away" in reason.lower():
         return "No day in its weeks suits everybody. The reasons are on its page."

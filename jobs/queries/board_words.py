@@ -13,7 +13,7 @@ from jobs.queries.live import LiveRecord
 from jobs.queries.plan import CommissionPlan, PlannedStep
 from jobs.queries.planning_input import fixing_visits
 from jobs.queries.stage import SPLIT_TRACKS
-from jobs.queries.words import say_clock, say_day
+from jobs.queries.words import say_clock, say_day, say_half_days
 
 K = StepKind
 VISIT_WORDS = {
@@ -83,7 +83,7 @@ class NextWords:
         """Late ones first, at most three, never the same twice."""
         if self.plan.refused_because:
             return (Said("Its steps cannot be planned: look at its page", is_late=True),)
-        said = [*self._missed_visits()]
+        said = [*self._missed_visits(), *self._late_by_the_plan()]
         if not any(step.finished_at is None for step in self.steps):
             return tuple(said) or (Said("Everything is done"),)
         said += self._strands() if any(step.track in SPLIT_TRACKS for step in self.ready) else []
@@ -195,6 +195,12 @@ class NextWords:
             and visit.ends_at is not None
             and visit.ends_at <= self.live.now
         ]
+
+    def _late_by_the_plan(self) -> list[Said]:
+        """There would be time, but others hold the hands, the van or the floor."""
+        if self.plan.late_half_days == 0 or self._is_short:
+            return []
+        return [Said(f"No room in the plan: {say_half_days(self.plan.late_half_days)} late", is_late=True)]
 
     def say_visit(self, visit: Visit) -> str:
         """ "Carry in Thu 11, let in 8:30 to 9:15"; "Survey Wed 17, 10:00"."""

@@ -9,6 +9,8 @@ from typing import Any
 from jobs.models import ClientLink, Commission
 from jobs.queries.slot_offers import open_offers
 
+MOST_SHOWN = 60
+
 
 @dataclass(frozen=True)
 class LinkRow:
@@ -18,8 +20,8 @@ class LinkRow:
 
 
 def links_page(commission: Commission, now: dt.datetime) -> dict[str, Any]:
-    """Every link there has been, newest first. Two queries."""
-    rows = [link_row(link, now) for link in commission.client_links.select_related("made_by")]
+    """The links there have been, newest first; each mail made one. One query."""
+    rows = [link_row(link, now) for link in commission.client_links.select_related("made_by")[:MOST_SHOWN]]
     return {"commission": commission, "client": commission.client, "links": rows}
 
 

@@ -146,13 +146,23 @@ def declaration_section(commission: Commission, now: dt.datetime) -> dict[str, A
     latest = commission.declarations.order_by("-declared_at", "-pk").first()
     stands = latest is not None and workshop.local_day(latest.declared_at) >= newest.taken_on
     url = reverse("client_declare")
-    ask = Ask("Tell us whether the room is still as it was when we measured", url)
+    by = _declare_by(commission, workshop, now)
+    ask = Ask("Tell us whether the room is still as it was when we measured", url, by)
     return {
         "measured": day_in_words(newest.taken_on),
         "declaration": latest if stands else None,
         "declared": day_in_words(workshop.local_day(latest.declared_at)) if latest and stands else "",
         "asks": [] if stands else [ask],
     }
+
+
+def _declare_by(commission: Commission, workshop: Workshop, now: dt.datetime) -> dt.date | None:
+    """Two weeks before the furniture comes, where that day is fixed; never a day gone by."""
+    brought = [visit.starts_at for visit in coming_visits(commission, now) if visit.kind in ("delivery", "fitting")]
+    if not brought or brought[0] is None:
+        return None
+    day = workshop.local_day(brought[0]) - dt.timedelta(days=DECLARE_DAYS_BEFORE)
+    return max(day, workshop.local_day(now))
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.urls import reverse
 
-from jobs.models import Commission, DrawingVersion, Photograph, Snag, Workshop
+from jobs.models import Commission, DrawingVersion, Photograph, Snag, StepKind, Workshop
 from jobs.queries.client_page import Ask
 from jobs.queries.money_page import payment_rows
 from jobs.queries.workshop import the_workshop
@@ -36,8 +36,10 @@ def drawings_section(commission: Commission, now: dt.datetime) -> dict[str, Any]
     workshop = _workshop()
     rows = [DrawingRow(one, _approved(one, workshop), one.media_type.startswith("image/")) for one in shown]
     latest = {one.title: one for one in reversed(shown)}
+    promised = commission.steps.filter(kind=StepKind.APPROVAL).values_list("promised_on", flat=True).first()
+    by = promised if promised and promised >= workshop.local_day(now) else None
     asks = [
-        Ask(f"Look at a drawing and approve it: {one}", reverse("client_approve", args=[one.pk]))
+        Ask(f"Look at a drawing and approve it: {one}", reverse("client_approve", args=[one.pk]), by)
         for one in latest.values()
         if one.approved_at is None
     ]
@@ -88,19 +90,21 @@ def payments_section(commission: Commission, now: dt.datetime) -> dict[str, Any]
             )
         )
         if open_due:
-            asks.append(Ask(f"Pay {money_in_words(row.open_pence)}: {row.payment}", "#payments", row.payment.due_on))
+            asks.append(Ask(f"Pay {money_in_words(row.open_pence)}: {row.payment}", "#payments"))
     return {"payments": lines, "asks": asks}
 
 
 def _payment_state(received_pence: int, open_pence: int, is_due: bool, due_on: dt.date | None) -> str:
     if open_pence <= 0:
         return "Received, thank you"
-    part = f"{money_in_words(received_pence)} received, " if received_pence else ""
+    said = f"{money_in_words(received_pence)} received, " if received_pence else ""
     if is_due:
-        return f"{part}{money_in_words(open_pence)} due{f' since {day_in_words(due_on)}' if due_on else ' now'}"
-    if due_on is not None:
-        return f"{part}due on {day_in_words(due_on)}"
-    return f"{part}not due yet"
+        said += f"{money_in_words(open_pence)} due{f' since {day_in_words(due_on)}' if due_on else ' now'}"
+    elif due_on is not None:
+        said += f"due on {day_in_words(due_on)}"
+    else:
+        said += "not due yet"
+    return said[:1].upper() + said[1:]
 
 
 @dataclass(frozen=True)

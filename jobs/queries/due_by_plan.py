@@ -1,4 +1,4 @@
-"""The reminders that hang on the plan: asking before cutting, chasing the sprayer. Asked once a day."""
+"""The reminders that hang on the plan: asking before cutting, chasing the sprayer, parking. Asked once a night."""
 
 from __future__ import annotations
 
@@ -8,23 +8,36 @@ from collections.abc import Iterator
 from django.db.models import Count, Max
 
 from jobs.calendar_days import DayRange, add_working_days
-from jobs.models import Client, Commission, Declaration, Step, StepKind, Workshop
+from jobs.models import (
+    Client,
+    Commission,
+    Consignment,
+    Declaration,
+    ParkingPlan,
+    Step,
+    StepKind,
+    Subcontractor,
+    Workshop,
+)
 from jobs.queries.cutting_gate import CUTTING
 from jobs.queries.due_reminders import ANSWER_COUNTS_FOR, MORNING, mark_of
+from jobs.queries.parking_page import apply_by
 from jobs.queries.plan import PlannedStep, plan_of_all
 from jobs.registries import DueReminder
 from jobs.wall_clock import at_wall_time
 
 DAYS_BEFORE_CUTTING = 14
 WORKING_DAYS_BEFORE_PROMISE = 2
+DAYS_BEFORE_APPLY_BY = 3
 
 
 def plan_reminders(workshop: Workshop, now: dt.datetime) -> Iterator[DueReminder]:
-    """Ten queries: the plan's six and four of our own, whatever the number of commissions."""
+    """A fixed number of queries, the plan's among them, whatever the number of commissions."""
     plan = plan_of_all(workshop, now)
     planned = {step.step_id: step for found in plan.commissions.values() for step in found.steps if not found.is_held}
     yield from _before_cutting(planned, workshop)
     yield from _sprayer_chases(planned, workshop)
+    yield from _parking(workshop, now)
 
 
 def _before_cutting(planned: dict[int, PlannedStep], workshop: Workshop) -> Iterator[DueReminder]:
@@ -78,8 +91,20 @@ def _ask_before_cutting(
 
 
 def _sprayer_chases(planned: dict[int, PlannedStep], workshop: Workshop) -> Iterator[DueReminder]:
-    """Doors that are away, two of the subcontractor's own working days before they should come back."""
+    """What is away, two of the subcontractor's own working days before the day they named; where no note of what went
+    was made, before the day that the plan reckons with."""
+    noted: set[int] = set()
     away = (
+        Consignment.objects.filter(sent_at__isnull=False, back_at__isnull=True)
+        .select_related("subcontractor")
+        .prefetch_related("subcontractor__closures")
+    )
+    for one in away:
+        noted.add(one.commission_id)
+        if one.promised_on is not None:
+            key, facts = f"consignment:{one.pk}", {"consignment": one.pk}
+            yield _chase(key, facts, one.commission_id, one.subcontractor, one.promised_on, workshop)
+    steps = (
         Step.objects.filter(
             kind=StepKind.SPRAYER_BACK,
             finished_at__isnull=True,
@@ -89,17 +114,17 @@ def _sprayer_chases(planned: dict[int, PlannedStep], workshop: Workshop) -> Iter
         .select_related("subcontractor")
         .prefetch_related("subcontractor__closures")
     )
-    for step in away:
+    for step in steps:
         found = planned.get(step.pk)
-        if found is None or not found.is_running:
+        if found is None or not found.is_running or step.commission_id in noted or step.subcontractor is None:
             continue
         back_on = found.was_due_on or (found.free_from or found.ends).day
-        yield _chase(step, back_on, workshop)
+        yield _chase(f"step:{step.pk}", {"step": step.pk}, step.commission_id, step.subcontractor, back_on, workshop)
 
 
-def _chase(step: Step, back_on: dt.date, workshop: Workshop) -> DueReminder:
-    sprayer = step.subcontractor
-    assert sprayer is not None
+def _chase(
+    key: str, facts: dict[str, int], commission_id: int, sprayer: Subcontractor, back_on: dt.date, workshop: Workshop
+) -> DueReminder:
     shut = [DayRange(one.first_day, one.last_day) for one in sprayer.closures.all()]
     asked_on = add_working_days(
         back_on,
@@ -109,12 +134,31 @@ def _chase(step: Step, back_on: dt.date, workshop: Workshop) -> DueReminder:
         closures=shut,
     )
     return DueReminder(
-        key=f"sprayer_chase:{step.pk}:{back_on.isoformat()}:{mark_of(sprayer.email or sprayer.name)}",
+        key=f"sprayer_chase:{key}:{back_on.isoformat()}:{mark_of(sprayer.email or sprayer.name)}",
         kind="sprayer_chase",
         due_at=at_wall_time(asked_on, MORNING, workshop.tz),
         lapses_at=at_wall_time(back_on + dt.timedelta(days=1), MORNING, workshop.tz),
         to_name=sprayer.name,
         to_email=sprayer.email,
-        commission_id=step.commission_id,
-        facts={"step": step.pk, "day": back_on.isoformat()},
+        commission_id=commission_id,
+        facts={**facts, "day": back_on.isoformat()},
     )
+
+
+def _parking(workshop: Workshop, now: dt.datetime) -> Iterator[DueReminder]:
+    """To ourselves: a place to park has not been asked for, three days before the last day to ask."""
+    wanted = ParkingPlan.objects.filter(
+        applied_on__isnull=True, granted_on__isnull=True, day__gte=workshop.local_day(now)
+    ).select_related("rule")
+    for plan in wanted:
+        by = apply_by(plan.day, plan.rule.notice_working_days, workshop.nation)
+        yield DueReminder(
+            key=f"parking_apply_by:{plan.pk}:{plan.day.isoformat()}",
+            kind="parking_apply_by",
+            due_at=at_wall_time(by - dt.timedelta(days=DAYS_BEFORE_APPLY_BY), MORNING, workshop.tz),
+            lapses_at=at_wall_time(plan.day, MORNING, workshop.tz),
+            to_name=workshop.name,
+            to_email=workshop.email,
+            commission_id=plan.commission_id,
+            facts={"parking": plan.pk, "day": by.isoformat()},
+        )

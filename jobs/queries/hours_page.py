@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Max, Sum
+from django.db.models import Count, Max, Sum
 
 from jobs.hour_figures import History, KindFigure, figures, folded, history, never_priced_minutes, per_unit
 from jobs.models import (
@@ -18,6 +18,7 @@ from jobs.models import (
     HourEntry,
     HourKind,
     Person,
+    Piece,
     Room,
     Step,
     StepKind,
@@ -40,6 +41,7 @@ class Job:
     finished: frozenset[str]
     doors: int
     floors: int
+    pieces: int
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def hours_page(commission: Commission, person: Person, now: dt.datetime) -> dict
 
 
 def all_hours_page() -> dict[str, Any]:
-    """Every kind over the latest jobs, and the same by door and by floor climbed. Seven queries."""
+    """Every kind over the latest jobs, and the same by door, by piece and by floor climbed. Seven queries."""
     jobs = list(_recent_jobs().values())
     past = histories(jobs)
     sums: dict[str, KindFigure] = {}
@@ -123,7 +125,16 @@ def unit_rows(jobs: list[Job]) -> list[UnitRow]:
         "floor climbed",
         per_unit((job.logged.get(HourKind.CARRY, 0), job.floors) for job in jobs),
     )
-    return [row for row in [*by_door, by_floor] if row.history.jobs]
+    by_piece = [
+        UnitRow(LABELS[kind], "piece", per_unit((minutes_of(job, kind), job.pieces) for job in jobs))
+        for kind in (StepKind.WRAP, StepKind.LOAD, HourKind.CARRY)
+    ]
+    return [row for row in [*by_door, by_floor, *by_piece] if row.history.jobs]
+
+
+def minutes_of(job: Job, kind: str) -> int:
+    """Of a step its hours, of other work what was logged under its own name."""
+    return job.actual.get(kind, 0) if kind in StepKind.values else job.logged.get(kind, 0)
 
 
 def _recent_jobs() -> dict[int, Job]:
@@ -132,7 +143,7 @@ def _recent_jobs() -> dict[int, Job]:
 
 
 def load_jobs(commission_pks: list[int]) -> dict[int, Job]:
-    """Four queries. Hours typed with a step win over timers of that kind: they are said to be everybody's."""
+    """Five queries. Hours typed with a step win over timers of that kind: they are said to be everybody's."""
     logged: dict[int, dict[str, int]] = defaultdict(dict)
     entries = HourEntry.objects.filter(commission__in=commission_pks, minutes__isnull=False).order_by()
     for row in entries.values("commission_id", "kind").annotate(sum=Sum("minutes")):
@@ -149,13 +160,22 @@ def load_jobs(commission_pks: list[int]) -> dict[int, Job]:
         .values_list("commission")
         .annotate(top=Max("storey"))
     )
+    pieces = dict(
+        Piece.objects.filter(commission__in=commission_pks)
+        .order_by()
+        .values_list("commission")
+        .annotate(count=Count("pk"))
+    )
     steps: dict[int, list[Step]] = defaultdict(list)
     for step in Step.objects.filter(commission__in=commission_pks):
         steps[step.commission_id].append(step)
-    return {pk: _job(steps[pk], logged[pk], doors.get(pk, 0), max(0, floors.get(pk, 0))) for pk in commission_pks}
+    return {
+        pk: _job(steps[pk], logged[pk], doors.get(pk, 0), max(0, floors.get(pk, 0)), pieces.get(pk, 0))
+        for pk in commission_pks
+    }
 
 
-def _job(steps: list[Step], logged: dict[str, int], doors: int, floors: int) -> Job:
+def _job(steps: list[Step], logged: dict[str, int], doors: int, floors: int, pieces: int) -> Job:
     allowance: dict[str, int] = {}
     typed: dict[str, int] = {}
     open_kinds = {step.kind for step in steps if step.finished_at is None}
@@ -169,4 +189,4 @@ def _job(steps: list[Step], logged: dict[str, int], doors: int, floors: int) -> 
     # Work that no step names is behind us once the job is handed over.
     if StepKind.HANDOVER in finished:
         finished |= set(actual)
-    return Job(allowance, actual, logged, frozenset(finished), doors, floors)
+    return Job(allowance, actual, logged, frozenset(finished), doors, floors, pieces)

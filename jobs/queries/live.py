@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from django.db.models import CharField, DateField, IntegerField, Q, QuerySet, Value
-from django.db.models.functions import Cast
+from django.db.models import CharField, DateField, IntegerField, Q, QuerySet, TextField, Value
+from django.db.models.functions import Cast, Concat, JSONObject
 
 from jobs.models import (
     Absence,
@@ -18,15 +19,21 @@ from jobs.models import (
     Closure,
     Commission,
     HelperDay,
+    Person,
+    PlanState,
+    PlanVersion,
+    Role,
     Step,
     StepKind,
     StepLink,
+    SubcontractorClosure,
     VanDay,
     Visit,
     VisitState,
     Workshop,
 )
 
+MAKER, VERSION = "maker", "version"
 # Work that began longer ago than this is drawn and counted as if it had begun then.
 LOOK_BACK = dt.timedelta(days=200)
 # Doors left at the sprayer are there; a drawing sent waits for its answer. An order has to be placed by somebody.
@@ -37,7 +44,7 @@ BEGIN_BY_THEMSELVES = (StepKind.SPRAYER_BACK, StepKind.APPROVAL, StepKind.DEPOSI
 class DaySpan:
     """Days, both ends included, of which something is true; `owner_id` is the person or client, 0 for the workshop.
 
-    `what` is one of closure, absence, client_away, helper, van, van_gone.
+    `what` is one of closure, absence, client_away, helper, van, van_gone, sub_closed (owner: the subcontractor).
     """
 
     what: str
@@ -55,6 +62,23 @@ class LinkRow(NamedTuple):
     greatest_wait_days: int | None
 
 
+class MakerRow(NamedTuple):
+    """Somebody who makes, with the skills they are kept to; none named means all of them."""
+
+    pk: int
+    name: str
+    skills: list[str]
+
+
+class VersionRow(NamedTuple):
+    """What is needed of a PlanVersion to show it; the columns are described there."""
+
+    pk: int
+    input_hash: str
+    places: dict[str, list[Any]]
+    refused: list[list[Any]]
+
+
 @dataclass(frozen=True)
 class LiveRecord:
     """The commissions that are not closed, with all that hangs on them, at one instant."""
@@ -70,6 +94,9 @@ class LiveRecord:
     visit_access: dict[int, AccessArrangement]
     """By visit, which then wins."""
     days: tuple[DaySpan, ...]
+    makers: tuple[MakerRow, ...] = ()
+    version: VersionRow | None = None
+    """The plan in force, which may have been made for a record that has changed since."""
 
     @cached_property
     def today(self) -> dt.date:
@@ -103,12 +130,13 @@ def load_live(workshop: Workshop, now: dt.datetime) -> LiveRecord:
     """Six queries."""
     live = Q(commission__closed_on__isnull=True)
     steps: dict[int, list[Step]] = defaultdict(list)
-    for step in Step.objects.filter(live):
+    for step in Step.objects.filter(live).select_related("subcontractor"):
         steps[step.commission_id].append(step)
     visits: dict[int, list[Visit]] = defaultdict(list)
     for visit in Visit.objects.filter(live, state__in=[VisitState.ARRANGED, VisitState.TO_ARRANGE]):
         visits[visit.commission_id].append(visit)
     access = list(AccessArrangement.objects.filter(live).only("commission", "visit", "slot_starts", "slot_ends"))
+    days, makers, version = load_days(since=workshop.local_day(now) - LOOK_BACK)
     return LiveRecord(
         workshop=workshop,
         now=now,
@@ -123,12 +151,15 @@ def load_live(workshop: Workshop, now: dt.datetime) -> LiveRecord:
         visits={key: tuple(found) for key, found in visits.items()},
         access={one.commission_id: one for one in access if one.visit_id is None},
         visit_access={one.visit_id: one for one in access if one.visit_id is not None},
-        days=load_days(since=workshop.local_day(now) - LOOK_BACK),
+        days=days,
+        makers=makers,
+        version=version,
     )
 
 
-def load_days(since: dt.date) -> tuple[DaySpan, ...]:
-    """Every kind of day that has not ended before `since`, in one UNION query."""
+def load_days(since: dt.date) -> tuple[tuple[DaySpan, ...], tuple[MakerRow, ...], VersionRow | None]:
+    """In one UNION query: every kind of day that has not ended before `since`, everybody who makes, and the plan in
+    force."""
     ranges: list[tuple[str, QuerySet, str]] = [
         ("absence", Absence.objects.all(), "person_id"),
         (
@@ -139,9 +170,25 @@ def load_days(since: dt.date) -> tuple[DaySpan, ...]:
         ("helper", HelperDay.objects.all(), "person_id"),
         ("van", VanDay.objects.filter(available=True), ""),
         ("van_gone", VanDay.objects.filter(available=False), ""),
+        ("sub_closed", SubcontractorClosure.objects.all(), "subcontractor_id"),
     ]
     first = _as_rows("closure", Closure.objects.all(), "", since)
-    return tuple(DaySpan(*row) for row in first.union(*(_as_rows(*one, since) for one in ranges), all=True))
+    others = [*(_as_rows(*one, since) for one in ranges), _maker_rows(since), _version_rows(since)]
+    rows = list(first.union(*others, all=True))
+    days = tuple(DaySpan(*row[:4]) for row in rows if row[0] not in (MAKER, VERSION))
+    # The skills come first, as a JSON list, which holds no bar; a name may.
+    split = sorted((pk, *words.split("|", 1)) for what, pk, _, _, words in rows if what == MAKER)
+    makers = tuple(MakerRow(pk, name, json.loads(skills)) for pk, skills, name in split)
+    versions = [_version(pk, json.loads(words)) for what, pk, _, _, words in rows if what == VERSION]
+    return days, makers, versions[0] if versions else None
+
+
+def _version(pk: int, found: dict[str, Any]) -> VersionRow:
+    """A JSON column within JSON is text with SQLite and an object with PostgreSQL."""
+    places, refused = (
+        json.loads(value) if isinstance(value, str) else value for value in (found["places"], found["refused"])
+    )
+    return VersionRow(pk, found["input_hash"], places, refused)
 
 
 def _as_rows(what: str, rows: QuerySet, owner: str, since: dt.date) -> QuerySet:
@@ -155,5 +202,27 @@ def _as_rows(what: str, rows: QuerySet, owner: str, since: dt.date) -> QuerySet:
             Cast(owner, IntegerField()) if owner else Value(0, output_field=IntegerField()),
             Cast(names[0], DateField()),
             Cast(names[1], DateField()),
+            Value("", output_field=TextField()),
         )
+    )
+
+
+def _maker_rows(since: dt.date) -> QuerySet:
+    """People beside the days, so that they cost no query of their own."""
+    words = Concat(Cast("skills", TextField()), Value("|"), "name", output_field=TextField())
+    return _no_days(MAKER, Person.objects.filter(role=Role.MAKER, is_active=True), words, since)
+
+
+def _version_rows(since: dt.date) -> QuerySet:
+    found = JSONObject(input_hash="input_hash", places="places", refused="refused")
+    return _no_days(VERSION, PlanVersion.objects.filter(state=PlanState.CURRENT), Cast(found, TextField()), since)
+
+
+def _no_days(what: str, rows: QuerySet, words: Any, since: dt.date) -> QuerySet:
+    return rows.order_by().values_list(
+        Value(what, output_field=CharField()),
+        Cast("pk", IntegerField()),
+        Cast(Value(since), DateField()),
+        Cast(Value(since), DateField()),
+        words,
     )

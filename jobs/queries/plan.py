@@ -1,8 +1,8 @@
 """The plan as screens see it: dates for every step of every live commission, and what each has to spare.
 
-`plan_of_all` is the interface; the engine behind it is at present the critical path (earliest and latest dates by
-waits and calendars, resources left aside). An engine that levels resources replaces `plan_from` and changes nothing
-for those who read a `PlanView`.
+`plan_of_all` is the interface. Dates come from the finite-capacity plan (`plan_store.plan_in_force`), so the workshop
+can keep them; slack and latest starts come from the critical path, which asks what one commission could do if it had
+the workshop to itself.
 """
 
 from __future__ import annotations
@@ -14,10 +14,12 @@ from jobs.models import Step, StepKind, Workshop
 from jobs.planning.calendars import HalfDayAxis
 from jobs.planning.compiled import compile_instance
 from jobs.planning.critical_path import Slack, Window, earliest_starts, slack_in, windows_in
-from jobs.planning.network import Instance, Refused
+from jobs.planning.network import Instance, Placed, Plan, Refused
 from jobs.planning.validate import validate
+from jobs.queries.kept_plans import kept
 from jobs.queries.live import LiveRecord, load_live
-from jobs.queries.planning_input import Clock, commission_id, instance_of, step_id
+from jobs.queries.plan_store import plan_in_force
+from jobs.queries.planning_input import Clock, axis_of, commission_id, instance_of, step_id
 
 
 @dataclass(frozen=True)
@@ -62,13 +64,16 @@ class CommissionPlan:
 
     `slack_half_days`: latest start of wrapping that still keeps the next fixed client date, minus the later strand's
     earliest finish, in working half-days; None where no date is fixed. Once wrapped, it is measured at the first step
-    still to come. `refused_because` says why it could not be planned; its steps then have recorded dates only.
+    still to come. `late_half_days`: by how much the plan misses the worst of the dates given to the client, although
+    there may be slack, because others hold the hands or the floor. `refused_because` says why it could not be
+    planned; its steps then have recorded dates only.
     """
 
     commission_id: int
     steps: tuple[PlannedStep, ...] = ()
     slack_half_days: int | None = None
     later_track: str = ""
+    late_half_days: int = 0
     is_held: bool = False
     refused_because: str = ""
 
@@ -86,6 +91,15 @@ class PlanView:
         return next((step for step in found.steps if step.step_id == step_pk), None) if found else None
 
 
+@dataclass(frozen=True)
+class Planned:
+    """What the planner was told, what it answered, and how screens see it."""
+
+    instance: Instance
+    plan: Plan
+    view: PlanView
+
+
 def plan_of_all(workshop: Workshop, now: dt.datetime) -> PlanView:
     """Six queries, whatever the number of commissions."""
     return plan_from(load_live(workshop, now))
@@ -93,14 +107,29 @@ def plan_of_all(workshop: Workshop, now: dt.datetime) -> PlanView:
 
 def plan_from(live: LiveRecord) -> PlanView:
     """The plan of a record already read. No query."""
-    whole = instance_of(live)
+    return planned_from(live).view
+
+
+def planned_from(live: LiveRecord) -> Planned:
+    """The same with what it was computed from. No query."""
+
+    def make() -> Planned:
+        whole = instance_of(live)
+        plan = plan_in_force(live, whole)
+        return Planned(whole, plan, view_of(live, whole, plan))
+
+    return kept(live, Clock(live.workshop, axis_of(live), live.now).first_slot, make)
+
+
+def view_of(live: LiveRecord, whole: Instance, plan: Plan) -> PlanView:
+    """A plan as screens see it."""
     instance, refused = validate(whole)
-    engine = _Engine(live, instance, refused)
+    engine = _Engine(live, instance, (*refused, *plan.refused), plan)
     return PlanView(live.today, {one.pk: engine.commission(one.pk) for one in live.commissions})
 
 
 class _Engine:
-    def __init__(self, live: LiveRecord, instance: Instance, refused: tuple[Refused, ...]) -> None:
+    def __init__(self, live: LiveRecord, instance: Instance, refused: tuple[Refused, ...], plan: Plan) -> None:
         self.live, self.instance = live, instance
         self.axis: HalfDayAxis = instance.axis
         self.clock = Clock(live.workshop, instance.axis, live.now)
@@ -111,6 +140,7 @@ class _Engine:
         self.slacks: dict[str, Slack | None] = {
             key: slack_in(self.compiled, key, early) for key in self.compiled.by_commission
         }
+        self.places = plan.places
         # Leads under way have a place that cannot change: they are no longer in the windows.
         self.past = {self.compiled.steps[i].id: place for i, place in self.compiled.past.items()}
 
@@ -124,6 +154,7 @@ class _Engine:
             steps=tuple(placed),
             slack_half_days=None if slack is None else slack.half_days,
             later_track="" if slack is None else slack.later_track,
+            late_half_days=self._late(key),
             is_held=key not in self.slacks and key not in self.refused,
             refused_because=self.refused.get(key, ""),
         )
@@ -136,6 +167,14 @@ class _Engine:
         wraps = {step_id(step.pk) for step in steps if step.kind == StepKind.WRAP and step.finished_at is None}
         return slack if not wraps or slack.join_step_id in wraps else None
 
+    def _late(self, key: str) -> int:
+        late = 0
+        for i in self.compiled.by_commission.get(key, ()):
+            one, place = self.compiled.steps[i], self.places.get(self.compiled.steps[i].id)
+            if place is not None and one.told_client and one.kind != StepKind.RETURN_VISIT:
+                late = max(late, self.compiled.late_half_days(i, place))
+        return late
+
     def step(self, step: Step) -> PlannedStep | None:
         """None where no date can be given: the commission was refused or on hold, or it lies beyond the axis."""
         began_at = self.live.began_at(step)
@@ -144,21 +183,17 @@ class _Engine:
             return _planned(step, self._recorded(began_at) if began_at else ends, ends)
         key = step_id(step.pk)
         window, past = self.windows.get(key), self.past.get(key)
-        if window is not None:
-            start, end = window.earliest_start, window.earliest_end
-        elif past is not None:
-            start, end = past.start, past.end
-        else:
+        place: Placed | None = past or (self.places.get(key) if window is not None else None)
+        if place is None or place.start >= self.axis.slot_count:
             return None
-        if start >= self.axis.slot_count:
-            return None
+        start, end = place.start, place.end
         return _planned(
             step,
             self._recorded(began_at) if began_at else self.half_day(start),
             self.half_day(max(start, end - 1)),
             is_running=began_at is not None,
             latest_start=self.half_day(window.latest_start) if window else None,
-            late_half_days=max(0, -window.float_half_days) if window else 0,
+            late_half_days=max(0, start - window.latest_start) if window else 0,
             free_from=self.half_day(end),
             was_due_on=None if window else self._was_due(key),
         )

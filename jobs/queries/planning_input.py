@@ -4,12 +4,14 @@ Ids are prefixed database keys ("step:12", "commission:3"). What this translatio
 
 - An hour of the working day goes to breaks, the rest makes two half-days; a step takes its allowance divided by its
   pairs of hands, rounded up to whole half-days, never less than one.
-- Bank holidays of the workshop's nation are closed for us and for everybody who works for us; the people we send
-  things to work Monday to Friday.
+- Bank holidays of the workshop's nation are closed for us and for everybody who works for us. A subcontractor on
+  the list has days and closures of their own; doors are taken there and fetched on days on which they work. Whoever
+  else we send things to works Monday to Friday.
 - Helper days and days of a hired van are known only as far as they have been entered: after the last one entered
   nothing is shut, as more can still be booked.
 - A visit that is arranged and still to come fixes its step; a visit to be arranged fixes nothing.
 - Commissions on hold are left out.
+- Hands are pooled. A skill is a pool of its own only where somebody who makes is kept from it.
 """
 
 from __future__ import annotations
@@ -19,35 +21,49 @@ import math
 from collections.abc import Iterable
 from functools import lru_cache
 
-from jobs.calendar_days import DayRange, bank_holidays, days_between, working_days
-from jobs.models import Commission, Step, StepKind, Visit, VisitKind, VisitState, Workshop
+from jobs.calendar_days import DayRange, working_days
+from jobs.models import Commission, Skill, Step, StepKind, Visit, VisitKind, VisitState, Workshop
 from jobs.planning import network
-from jobs.planning.calendars import (
-    AFTERNOON,
-    MORNING,
-    Calendar,
-    HalfDayAxis,
-    Subcontractor,
-    calendar_of_open_days,
-    calendar_without_days,
-    subcontractor_with_days,
-)
+from jobs.planning.calendars import AFTERNOON, MORNING, HalfDayAxis
 from jobs.queries.live import LOOK_BACK, LinkRow, LiveRecord, load_live
+from jobs.queries.planning_capacity import (
+    OUTSIDE,
+    calendars,
+    kept_skills,
+    resources,
+    skill_id,
+    subcontractor_id,
+    subcontractors,
+)
 
 LOOK_AHEAD = dt.timedelta(days=540)
+AFTER_LAST_PROMISE = dt.timedelta(days=365)
+STEP_DAYS = 60
+"""The axis grows by this much at a time, so that it seldom changes."""
 BREAK_HOURS = 1.0
 NOON = dt.time(13, 0)
-OUTSIDE = "outside"
+LONGEST_FETCH_HALF_DAYS = 2
+"""Up to a day, a step can wait for days on which the sprayer works; a longer one only begins with the fetching."""
 VISIT_STEPS = {
     VisitKind.SURVEY: StepKind.SURVEY,
     VisitKind.DELIVERY: StepKind.DELIVER,
     VisitKind.FITTING: StepKind.FIT,
     VisitKind.RETURN: StepKind.RETURN_VISIT,
 }
+SKILL_OF = {
+    StepKind.SURVEY: Skill.DESK,
+    StepKind.DRAWING: Skill.DESK,
+    StepKind.DOORS: Skill.BENCH,
+    StepKind.CARCASSES: Skill.BENCH,
+    StepKind.DRY_FIT: Skill.BENCH,
+    StepKind.FINISH: Skill.FINISHING,
+    StepKind.FIT: Skill.SITE,
+    StepKind.SNAGS: Skill.SITE,
+}
 
 
 def planning_input(workshop: Workshop, now: dt.datetime) -> network.Instance:
-    """The planner's instance, in the six queries of `load_live`."""
+    """The planner's instance, in the queries of `load_live`."""
     return instance_of(load_live(workshop, now))
 
 
@@ -66,8 +82,9 @@ def instance_of(live: LiveRecord) -> network.Instance:
         raise ValueError("The workshop works on no day: give at least one weekday in the workshop's settings.")
     clock = Clock(live.workshop, axis, live.now)
     planned = [one for one in live.commissions if one.held_since is None]
+    skills = kept_skills(live.makers)
     steps = [
-        _step(live, clock, one, step, fixing_visits(live, one.pk))
+        _step(live, clock, one, step, fixing_visits(live, one.pk), skills)
         for one in planned
         for step in live.steps.get(one.pk, ())
     ]
@@ -79,32 +96,42 @@ def instance_of(live: LiveRecord) -> network.Instance:
         steps=tuple(steps),
         links=tuple(_links(live, kept)),
         floor_spans=tuple(_floor_spans(live, planned)),
-        resources=_resources(live, axis),
-        calendars=tuple(_calendars(live, axis)),
-        subcontractors=(_outside(axis, live.workshop.nation, live.today),),
+        resources=resources(live, axis),
+        calendars=tuple(calendars(live, axis)),
+        subcontractors=subcontractors(live, axis),
     )
 
 
 def axis_of(live: LiveRecord) -> HalfDayAxis:
-    """The workshop's working days, from some months back to a year and a half ahead."""
+    """The workshop's working days, from some months back to well after everything asked for can have been done."""
     closures = tuple((span.first, span.last) for span in live.spans("closure"))
-    return _axis(live.today, live.workshop.nation, tuple(live.workshop.weekdays), closures)
+    return _axis(live.today, _last_day(live), live.workshop.nation, tuple(live.workshop.weekdays), closures)
+
+
+def _last_day(live: LiveRecord) -> dt.date:
+    """A year and a half ahead, a year after the last promise, and a year after all the work asked for."""
+    steps = [step for found in live.steps.values() for step in found if step.finished_at is None]
+    promises = [step.promised_on for step in steps if step.promised_on is not None]
+    hours = sum(float(step.allowance_hours) for step in steps if step.lead_days == 0)
+    days = hours / (2 * half_day_hours(live.workshop)) / max(1, live.workshop.hands)
+    weeks = days / max(1, len(live.workshop.weekdays))
+    ends = [live.today + LOOK_AHEAD, live.today + dt.timedelta(days=365, weeks=round(1.5 * weeks))]
+    last = max([*ends, *(one + AFTER_LAST_PROMISE for one in promises)])
+    return last + dt.timedelta(days=-last.toordinal() % STEP_DAYS)
 
 
 @lru_cache(maxsize=4)
 def _axis(
-    today: dt.date, nation: str, weekdays: tuple[int, ...], closures: tuple[tuple[dt.date, dt.date], ...]
+    today: dt.date,
+    last: dt.date,
+    nation: str,
+    weekdays: tuple[int, ...],
+    closures: tuple[tuple[dt.date, dt.date], ...],
 ) -> HalfDayAxis:
     """Kept, as it is the same all day long and holds some five hundred days."""
-    shut = [DayRange(first, last) for first, last in closures]
-    first, last = today - LOOK_BACK, today + LOOK_AHEAD
-    return HalfDayAxis(tuple(working_days(first, last, nation=nation, weekdays=weekdays, closures=shut)))
-
-
-@lru_cache(maxsize=4)
-def _outside(axis: HalfDayAxis, nation: str, today: dt.date) -> Subcontractor:
-    closed = set(bank_holidays(nation, today - LOOK_BACK, today + LOOK_AHEAD))
-    return subcontractor_with_days(OUTSIDE, "the people we send things to", axis, closed_days=closed)
+    shut = [DayRange(first, last_shut) for first, last_shut in closures]
+    days = working_days(today - LOOK_BACK, last, nation=nation, weekdays=weekdays, closures=shut)
+    return HalfDayAxis(tuple(days))
 
 
 class Clock:
@@ -154,7 +181,12 @@ def fixing_visits(live: LiveRecord, commission_pk: int) -> dict[int | str, Visit
 
 
 def _step(
-    live: LiveRecord, clock: Clock, commission: Commission, step: Step, visits: dict[int | str, Visit]
+    live: LiveRecord,
+    clock: Clock,
+    commission: Commission,
+    step: Step,
+    visits: dict[int | str, Visit],
+    skills: frozenset[str],
 ) -> network.Step:
     visit = visits.get(step.pk) or visits.get(step.kind)
     is_lead = step.lead_days > 0
@@ -168,8 +200,8 @@ def _step(
         track=step.track,
         duration_half_days=0 if is_lead else half_days_of(step, live.workshop),
         lead_days=step.lead_days if is_lead else None,
-        subcontractor_id=OUTSIDE if is_lead else None,
-        demands={} if is_lead else _demands(step, live.workshop),
+        subcontractor_id=_done_by(step) if is_lead else None,
+        demands={} if is_lead else _demands(step, live.workshop, skills),
         needs=tuple(_needs(live, commission, step, is_lead)),
         earliest_slot=None if step.earliest_on is None else axis.slot_on_or_after(step.earliest_on),
         latest_slot=None if step.latest_on is None else axis.slot_after(step.latest_on) - 1,
@@ -181,8 +213,15 @@ def _step(
     )
 
 
-def _demands(step: Step, workshop: Workshop) -> dict[str, int]:
-    demands = {"hands": min(step.hands, workshop.hands)}
+def _done_by(step: Step) -> str:
+    return OUTSIDE if step.subcontractor_id is None else subcontractor_id(step.subcontractor_id)
+
+
+def _demands(step: Step, workshop: Workshop, skills: frozenset[str]) -> dict[str, int]:
+    demands = {"hands": step.hands}
+    skill = SKILL_OF.get(StepKind(step.kind))
+    if skill in skills and step.hands > 0:
+        demands[skill_id(skill)] = 1
     if step.needs_van:
         demands["van"] = 1
     return demands
@@ -197,6 +236,20 @@ def _needs(live: LiveRecord, commission: Commission, step: Step, is_lead: bool) 
         yield "helper"
     if step.needs_van:
         yield "van"
+    sprayer = _sprayer_gone_to(live, step)
+    if sprayer is not None:
+        yield subcontractor_id(sprayer)
+
+
+def _sprayer_gone_to(live: LiveRecord, step: Step) -> int | None:
+    """Whose day it has to be: that of the sprayer to whom the doors are taken, and from whom they are fetched."""
+    if step.kind not in (StepKind.SPRAYER_OUT, StepKind.INSPECT):
+        return None
+    if half_days_of(step, live.workshop) > LONGEST_FETCH_HALF_DAYS:
+        return None
+    beside = live.steps.get(step.commission_id, ())
+    away = [one for one in beside if one.kind == StepKind.SPRAYER_BACK and one.subcontractor_id and one.lead_days]
+    return away[0].subcontractor_id if away else None
 
 
 def _links(live: LiveRecord, kept: set[str]) -> Iterable[network.Link]:
@@ -233,47 +286,3 @@ def _floor_spans(live: LiveRecord, planned: Iterable[Commission]) -> Iterable[ne
         last = [step for step in live.steps.get(one.pk, ()) if step.kind == StepKind.LOAD]
         if first and last:
             yield network.FloorSpan(commission_id(one.pk), step_id(first[0].pk), step_id(last[-1].pk), "floor")
-
-
-def _resources(live: LiveRecord, axis: HalfDayAxis) -> tuple[network.Resource, ...]:
-    shop, slots = live.workshop, axis.slot_count
-    extra = [0] * slots
-    for span in live.spans("helper"):
-        for slot in range(axis.slot_on_or_after(span.first), axis.slot_after(span.last)):
-            extra[slot] += 1
-    return (
-        network.Resource("hands", "pairs of hands", tuple(shop.hands + more for more in extra)),
-        network.Resource("van", "the van", (1,) * slots),
-        network.Resource("floor", "floor places", (shop.floor_places,) * slots),
-    )
-
-
-def _calendars(live: LiveRecord, axis: HalfDayAxis) -> Iterable[Calendar]:
-    makers = {one.maker_id for one in live.commissions}
-    clients = {one.client_id for one in live.commissions}
-    for maker in sorted(makers):
-        yield _days_but(f"person:{maker}", "the maker's days", axis, _days(live, "absence", maker))
-    for client in sorted(clients):
-        yield _days_but(f"client:{client}", "the client's days", axis, _days(live, "client_away", client))
-    yield _booked_days("helper", "the helper's days", axis, _days(live, "helper"))
-    if live.workshop.has_van:
-        yield _days_but("van", "the van's days", axis, _days(live, "van_gone"))
-    else:
-        yield _booked_days("van", "the hired van's days", axis, _days(live, "van"))
-
-
-def _days_but(id: str, words: str, axis: HalfDayAxis, gone: set[dt.date]) -> Calendar:
-    """Most of them are never gone, and then the mask need not be built day by day."""
-    return calendar_without_days(id, words, axis, gone) if gone else Calendar(id, words, axis.all_open)
-
-
-def _booked_days(id: str, words: str, axis: HalfDayAxis, booked: set[dt.date]) -> Calendar:
-    """Open on the days booked and on every day after the last of them."""
-    if not booked:
-        return Calendar(id, words, axis.all_open)
-    last = max(booked)
-    return calendar_of_open_days(id, words, axis, {day for day in axis.days if day in booked or day > last})
-
-
-def _days(live: LiveRecord, what: str, owner_id: int | None = None) -> set[dt.date]:
-    return {day for span in live.spans(what, owner_id) for day in days_between(span.first, span.last)}

@@ -51,6 +51,8 @@ def post_lines(now: dt.datetime) -> list[PostLine]:
     declined = Visit.objects.filter(
         state=VisitState.ARRANGED, attendance=Attendance.DECLINED, starts_at__gt=now, starts_at__isnull=False
     )
+    # The board itself says a declined return visit, among those to arrange.
+    declined = declined.exclude(kind=VisitKind.RETURN)
     answers = HeldReply.objects.filter(state=ReplyState.OPEN)
     rows = _rows("call", calls, "kind", "to_name", "due_at", "commission").union(
         _rows("declined", declined, "kind", "commission__client__name", "starts_at", "commission"),

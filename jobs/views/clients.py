@@ -8,6 +8,7 @@ from jobs.domain import clients as domain
 from jobs.forms.records import ClientForm, DayRangeForm
 from jobs.models import Client, ClientAway
 from jobs.queries.clients import client_list, client_page
+from jobs.queries.retention import client_keeping
 from jobs.views.common import WorkshopRequest, answer_button, answer_form
 
 
@@ -16,7 +17,9 @@ def clients(request: WorkshopRequest) -> HttpResponse:
 
 
 def client(request: WorkshopRequest, pk: int) -> HttpResponse:
-    return render(request, "jobs/client.html", client_page(get_object_or_404(Client, pk=pk)))
+    found = get_object_or_404(Client, pk=pk)
+    context = client_page(found) | client_keeping(found, request.workshop, request.now)
+    return render(request, "jobs/client.html", context)
 
 
 def new_client(request: WorkshopRequest) -> HttpResponse:

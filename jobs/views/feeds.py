@@ -24,7 +24,7 @@ from jobs.views.common import WorkshopRequest, add_refusal, answer_button
 @never_cache
 def feeds(request: WorkshopRequest) -> HttpResponse:
     """Every standing address, whose it is and since when; making one shows it, this once."""
-    form = FeedForm(request.POST or None)
+    form = FeedForm(request.POST) if request.method == "POST" else FeedForm()
     context: dict[str, object] = {}
     if request.method == "POST" and form.is_valid():
         try:

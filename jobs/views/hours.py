@@ -11,6 +11,7 @@ from jobs.forms.hours import StartTimerForm, StopTimerForm, TellHoursForm
 from jobs.models import HourEntry
 from jobs.queries.hours_page import all_hours_page, hours_page
 from jobs.refusal import Refusal
+from jobs.roles import May, may
 from jobs.views.common import WorkshopRequest, answer_button, the_commission
 from jobs.views.sheet_forms import answer_sheet_form, sheet_url
 
@@ -44,13 +45,15 @@ def start_timer(request: WorkshopRequest, number: int) -> HttpResponse:
     return answer_button(request, act=act, done=sheet_url("hours", commission), said="The timer runs.")
 
 
-def the_entry(pk: int) -> HourEntry:
-    return get_object_or_404(HourEntry.objects.select_related("commission", "person"), pk=pk)
+def the_entry(request: WorkshopRequest, pk: int) -> HourEntry:
+    """A helper has their own hours only."""
+    found = HourEntry.objects.select_related("commission", "person")
+    return get_object_or_404(found if may(request.user, May.DESK) else found.filter(person=request.user), pk=pk)
 
 
 def stop_timer(request: WorkshopRequest, pk: int) -> HttpResponse:
     """One tap stops it; one that was left running overnight is asked about."""
-    entry = the_entry(pk)
+    entry = the_entry(request, pk)
     back = sheet_url("hours", entry.commission)
     if request.method == "POST" and "minutes" not in request.POST:
         try:
@@ -82,7 +85,8 @@ def tell_hours(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
     today = request.workshop.local_day(request.now)
     first = {"worked_on": today, "person": request.user, "kind": request.GET.get("kind")}
-    form = TellHoursForm(request.POST or None, initial=first)
+    own = None if may(request.user, May.DESK) else request.user
+    form = TellHoursForm(request.POST or None, initial=first, only=own)
     return answer_sheet_form(
         request,
         form,
@@ -98,7 +102,7 @@ def tell_hours(request: WorkshopRequest, number: int) -> HttpResponse:
 
 
 def remove_hours(request: WorkshopRequest, pk: int) -> HttpResponse:
-    entry = the_entry(pk)
+    entry = the_entry(request, pk)
     return answer_button(
         request,
         act=lambda: domain.remove_hours(entry=entry, now=request.now, actor=request.user),

@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from jobs.domain import pieces as domain
 from jobs.domain.piece_table import COLUMNS, PieceTable, read_pieces, write_pieces
-from jobs.forms.pieces import CountForm, PieceForm, PieceTableForm
+from jobs.forms.pieces import CountForm, PieceForm
+from jobs.forms.tables import TableForm
 from jobs.labels import leads_to_this_machine_only, piece_url, qr_svg
 from jobs.models import Commission, Piece
 from jobs.queries.pieces_page import STAGE_COLUMNS, STAGE_WORDS, piece_row, pieces_of, pieces_page, ticks_of
@@ -81,8 +82,8 @@ def piece_table(request: WorkshopRequest, number: int) -> HttpResponse:
     """A table is checked first and shown; only the button under it adds, all or nothing."""
     commission = the_commission(number)
     if request.method != "POST":
-        return _table_page(request, commission, PieceTableForm())
-    form = PieceTableForm(request.POST, request.FILES)
+        return _table_page(request, commission, TableForm())
+    form = TableForm(request.POST, request.FILES)
     if not form.is_valid():
         return _table_page(request, commission, form, status=422)
     data = form.table_bytes()
@@ -103,7 +104,7 @@ def piece_table(request: WorkshopRequest, number: int) -> HttpResponse:
 def _table_page(
     request: WorkshopRequest,
     commission: Commission,
-    form: PieceTableForm,
+    form: TableForm,
     *,
     table: PieceTable | None = None,
     text: str = "",

@@ -86,7 +86,8 @@ def make_call(request: WorkshopRequest, pk: int) -> HttpResponse:
 
 def replies(request: WorkshopRequest) -> HttpResponse:
     """Answers that wait for a person; and a form to hand one in."""
-    form = AnswerForm(request.POST or None, request.FILES or None)
+    is_handed_in = request.method == "POST"
+    form = AnswerForm(request.POST, request.FILES) if is_handed_in else AnswerForm()
     return answer_form(
         request,
         form,

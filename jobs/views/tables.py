@@ -7,7 +7,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
 from jobs.domain.csv_import import KEEPERS, Outcome, import_table
-from jobs.forms.works import TableForm
+from jobs.forms.tables import TableForm
 from jobs.views.common import WorkshopRequest
 
 

@@ -53,7 +53,11 @@ def fill() -> object:
             )
         for number in range(LIVE):
             one = factories.make_commission(
-                maker=maker, client=client, nickname=f"Mill Row {number}", done=stages[number % len(stages)]
+                maker=maker,
+                client=client,
+                nickname=f"Mill Row {number}",
+                done=stages[number % len(stages)],
+                done_at=now - factories.dt.timedelta(days=2),
             )
             factories.make_visit(one, starts_at=now + factories.dt.timedelta(days=2 + number % 35))
             factories.make_access(one)

@@ -54,7 +54,7 @@ def test_text_reads_at_seven_to_one(theme, ground, text):
 
 
 @pytest.mark.parametrize("theme", THEMES, ids=["light", "dark", "print"])
-@pytest.mark.parametrize("line", ["edge", "focus"])
+@pytest.mark.parametrize("line", ["edge", "focus", "sun"])
 def test_edges_and_focus_stand_out_three_to_one(theme, line):
     """WCAG 1.4.11."""
     assert contrast(theme[line], theme["paper"]) >= 3

@@ -11,19 +11,19 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from aftercare.domain.client_choices import other_times, pick_return_time
+from aftercare.domain.client_choices import pick_return_time
 from aftercare.domain.handover import hand_over
 from aftercare.domain.packs import pack_for_sending
 from aftercare.domain.permissions import WORDINGS, give_permission, is_allowed, withdraw_permission
 from aftercare.models import Handover, Permission, PhotographUse
+from aftercare.queries.alternatives import return_alternatives
 from aftercare.queries.client_page import client_reasons
 from jobs.domain.visits import SlotTaken, book_visit
 from jobs.models import ClientDecision, LinkScope, StepKind, Visit, VisitSlot
 from jobs.refusal import Refusal
 from jobs.sweep import sweep
 from tests.factories import make_client, up_to
-from tests.jobs.client_cast import Cast, make_cast, right_now
-from tests.jobs.views.test_client_page import HOSTILE
+from tests.jobs.client_cast import HOSTILE, Cast, make_cast, right_now
 from tests.threads import at_once, real_database
 
 pytestmark = pytest.mark.django_db
@@ -107,7 +107,7 @@ def test_a_time_taken_in_between_goes_to_the_first_and_the_other_sees_the_next_b
 @pytest.mark.django_db(transaction=True)
 def test_two_clients_pick_one_time_at_the_same_moment_and_one_has_it(tmp_path):
     (first, one), (second, two) = after_handover(), after_handover(client=make_client(name="Otis Brand"))
-    candidate = other_times(one, first.workshop, first.now)[0]
+    candidate = return_alternatives(one, first.workshop, first.now)[0]
 
     def pick(cast: Cast, handover: Handover):
         return pick_return_time(
@@ -124,7 +124,7 @@ def test_two_clients_pick_one_time_at_the_same_moment_and_one_has_it(tmp_path):
 
 def test_a_reason_never_speaks_of_somebody_elses_visit():
     cast, handover = after_handover()
-    candidate = other_times(handover, cast.workshop, cast.now)[0]
+    candidate = return_alternatives(handover, cast.workshop, cast.now)[0]
     told = type(candidate)(
         candidate.starts_at, candidate.ends_at, candidate.day, 1,
         ("on the same round as the visit at 10:00, 5 min away", "Tuesday, as you asked"),

@@ -128,7 +128,7 @@ def test_the_pack_as_page_and_as_it_was_issued(commission, browser, settings, tm
 
 def test_the_return_visit_screen_in_the_same_queries_for_one_and_two(commission, browser, django_assert_num_queries):
     hand_over(browser, commission)
-    with django_assert_num_queries(6):  # session, person, workshop, to arrange, arranged, done
+    with django_assert_num_queries(5):  # session, person, workshop, visits, handovers
         page = browser.get(reverse("return_visits")).content.decode()
     assert str(commission) in page
 

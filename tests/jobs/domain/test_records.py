@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 from jobs.domain import payments
 from jobs.domain.contracts import answer_variation, ask_variation, record_contract
 from jobs.domain.drawings import add_drawing, approve_drawing
+from jobs.domain.erasing_sheets import forget_sheets
 from jobs.domain.keys import hand_on_keys, take_keys
 from jobs.domain.photographs import add_photographs, erase_photographs, remove_photograph
-from jobs.models import Contract, DaybookLine, DrawingVersion, Photograph, StagePayment
+from jobs.models import ClientKey, Contract, DaybookLine, DrawingVersion, Photograph, StagePayment, Variation
 from jobs.queries.money_page import money_page, payment_rows
 from jobs.refusal import Refusal
 from tests.factories import NOW, TODAY, make_commission, make_helper, make_maker, make_workshop
@@ -268,3 +269,28 @@ def test_a_tag_in_use_waits_until_its_keys_have_gone_home(commission):
 def test_storage_is_the_tests_own(commission, tmp_path):
     name = default_storage.save("x.txt", ContentFile(b"x"))
     assert (tmp_path / name).exists()
+
+
+def test_a_forgotten_client_leaves_prices_and_dates_but_no_names(commission):
+    key = take_keys(
+        commission=commission, tag="K-27", count=1, received_from="Priscilla Quennell", holder=commission.maker,
+        at=NOW, now=NOW, actor=None,
+    )  # fmt: skip
+    drawing = approve_drawing(drawing=draw(commission), name="Priscilla Quennell", now=NOW, actor=None)
+    Contract.objects.create(
+        commission=commission, quote_reference="Q", price_pence=1000, agreed_on=TODAY,
+        agreed_by_name="Priscilla Quennell", where_agreed="home",
+    )  # fmt: skip
+    variation = ask_variation(
+        commission=commission, words="Quennell's shelf", price_pence=5, days=0, now=NOW, actor=None
+    )
+    answer_variation(variation=variation, is_agreed=True, name="Priscilla Quennell", how="", now=NOW, actor=None)
+    forget_sheets(commission.client_id, NOW)
+    rows = [
+        *ClientKey.objects.values(), *Contract.objects.values(), *DrawingVersion.objects.values(),
+        *Variation.objects.values(),
+    ]  # fmt: skip
+    assert "Quennell" not in str(rows)
+    assert not ClientKey.objects.filter(pk=key.pk).exists()
+    assert DrawingVersion.objects.get().approved_sha256 == drawing.sha256
+    assert (Contract.objects.get().price_pence, Variation.objects.get().price_pence) == (1000, 5)

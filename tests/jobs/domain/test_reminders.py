@@ -11,7 +11,16 @@ import pytest
 
 from jobs.domain.reminders import queue_daily_reminders, queue_reminders
 from jobs.domain.visits import book_visit, cancel_visit, move_visit
-from jobs.models import Declaration, Message, StepKind, Subcontractor, VisitKind
+from jobs.models import (
+    Consignment,
+    Declaration,
+    Message,
+    ParkingPlan,
+    ParkingRule,
+    StepKind,
+    Subcontractor,
+    VisitKind,
+)
 from jobs.sweep import sweep
 from tests.factories import NOW, make_access, make_client, make_commission, make_maker, make_workshop, up_to
 
@@ -230,3 +239,40 @@ def test_the_sprayer_is_asked_two_of_their_working_days_before_the_doors_should_
     between = [back - n * DAY for n in range(1, (back - due.date()).days + 1)]
     assert len([day for day in between if day.weekday() < 5]) == 2 and due.hour == 9
     assert (back, due.date()) == (dt.date(2027, 3, 23), dt.date(2027, 3, 19))
+
+
+def test_a_consignment_is_chased_by_its_own_promise_and_no_longer_once_it_is_back(shop):
+    """By hand: promised for Wednesday 24 March, shut on Tuesday 23: two of their days before it is Friday 19."""
+    sprayer = Subcontractor.objects.create(name="Harrow Spray Shop", email="spray@example.org")
+    sprayer.closures.create(first_day=dt.date(2027, 3, 23), last_day=dt.date(2027, 3, 23))
+    commission = make_commission(maker=make_maker(), done=up_to(StepKind.SPRAYER_BACK))
+    sent = Consignment.objects.create(
+        commission=commission, subcontractor=sprayer, number=1, sent_at=NOW - DAY, promised_on=dt.date(2027, 3, 24)
+    )
+    for days in range(12):
+        queue_daily_reminders(shop, NOW + days * DAY)
+    message = Message.objects.get(kind="sprayer_chase")
+    assert (message.due_at.astimezone(shop.tz).date(), message.to_email) == (
+        dt.date(2027, 3, 19),
+        "spray@example.org",
+    )
+    Consignment.objects.filter(pk=sent.pk).update(back_at=NOW + 8 * DAY)
+    sweep(message.due_at + HOUR)
+    message.refresh_from_db()
+    assert message.state == "withdrawn"
+
+
+def test_parking_that_was_not_applied_for_is_said_three_days_before_the_last_day(shop):
+    """By hand: for Thursday 8 April with 5 working days' notice and two spare, over Good Friday and Easter Monday
+    (26 and 29 March): the last day is Tuesday 30 March, said on Saturday 27."""
+    rule = ParkingRule.objects.create(council="Fieldgate", notice_working_days=5, checked_on=NOW.date())
+    commission = make_commission(maker=make_maker())
+    plan = ParkingPlan.objects.create(commission=commission, rule=rule, day=dt.date(2027, 4, 8))
+    for days in range(22):
+        queue_daily_reminders(shop, NOW + days * DAY)
+    message = Message.objects.get(kind="parking_apply_by")
+    assert (message.due_at.astimezone(shop.tz).date(), message.payload["day"]) == (dt.date(2027, 3, 27), "2027-03-30")
+    ParkingPlan.objects.filter(pk=plan.pk).update(applied_on=dt.date(2027, 3, 26))
+    sweep(message.due_at + HOUR)
+    message.refresh_from_db()
+    assert message.state == "withdrawn"

@@ -26,8 +26,7 @@ from jobs.models import (
     StagePayment,
 )
 from tests.factories import make_client
-from tests.jobs.client_cast import make_cast
-from tests.jobs.views.test_client_page import HOSTILE
+from tests.jobs.client_cast import HOSTILE, make_cast
 
 pytestmark = pytest.mark.django_db
 DAY = dt.timedelta(days=1)
