@@ -20,7 +20,7 @@ CAPITALS_PER_M_MM = 5.0
 
 @dataclass(frozen=True)
 class ScreenSizes:
-    """What a screen has been told of itself. `mm_per_px`: millimetres to one CSS pixel, None before it is measured."""
+    """What a screen has been told of itself. `mm_per_px`: of a CSS pixel, None before it is measured."""
 
     mm_per_px: float | None = None
     viewing_distance_m: float = 3.0

@@ -21,7 +21,10 @@ def undo_tick(*, line: DaybookLine, now: dt.datetime, actor: Person | None) -> S
     """Take back what one line of the daybook says was started or finished, unless the step was touched since."""
     step = Step.objects.select_related("commission").filter(pk=line.facts.get("step")).first()
     later = DaybookLine.objects.filter(
-        commission=line.commission_id, act__in=[*TICKS, "reopen_step"], facts__step=line.facts.get("step"), pk__gt=line.pk
+        commission=line.commission_id,
+        act__in=[*TICKS, "reopen_step"],
+        facts__step=line.facts.get("step"),
+        pk__gt=line.pk,
     )
     if step is None or line.act not in TICKS or later.exists():
         raise Refusal("", CHANGED_SINCE)

@@ -115,13 +115,8 @@ class WorkshopForm(PlainModelForm):
         model = Workshop
         fields = [
             "name", "town", "email", "phone", "nation", "zone", "latitude_deg", "longitude_deg", "weekdays",
-<<<<<<< HEAD
-            "day_starts", "day_ends", "hands", "floor_places", "room_at_bench", "room_on_rack", "room_in_finishing",
-            "room_in_wrap_bay", "has_van", "travel_speed_kmh", "return_first_day",
-=======
-            "day_starts", "day_ends", "hands", "floor_places", "sprayer_lots", "finishing_lots", "wrap_lots",
-            "has_van", "travel_speed_kmh", "return_first_day",
->>>>>>> main
+            "day_starts", "day_ends", "hands", "floor_places", "room_at_bench", "room_on_rack", "sprayer_lots",
+            "finishing_lots", "wrap_lots", "has_van", "travel_speed_kmh", "return_first_day",
             "return_last_day", "return_minutes", "return_default_time", "survey_fresh_days",
         ]  # fmt: skip
         help_texts = {

@@ -181,7 +181,9 @@ class _Finder:
         if day is None:
             return Half(name, place, False, words)
         is_late = day < self.live.today
-        return Half(name, place, False, f"{words}, {'due' if is_late else 'back'} {say_day(day, self.live.today)}", is_late)
+        return Half(
+            name, place, False, f"{words}, {'due' if is_late else 'back'} {say_day(day, self.live.today)}", is_late
+        )
 
     def _whole(self) -> str:
         """Where both halves are once they travel together; "" before."""
@@ -207,7 +209,7 @@ class _Finder:
 
     def _made(self, making: StepKind, bench: tuple[StepKind, ...]) -> str:
         step = self._of(making)
-        if step is None or step.started_at is None and step.finished_at is None:
+        if step is None or (step.started_at is None and step.finished_at is None):
             return NOT_MADE
         if step.finished_at is None or any((one := self._of(kind)) and one.is_running for kind in bench):
             return floor.BENCH

@@ -13,8 +13,9 @@ from jobs.queries.places import SAID, Elsewhere, Standing, where_it_stands
 ROOM_FOR = {
     floor.BENCH: "room_at_bench",
     floor.RACK: "room_on_rack",
-    floor.FINISHING: "room_in_finishing",
-    floor.WRAP_BAY: "room_in_wrap_bay",
+    floor.FINISHING: "finishing_lots",
+    floor.WRAP_BAY: "wrap_lots",
+    floor.SPRAYER: "sprayer_lots",
 }
 
 

@@ -75,8 +75,7 @@ class Changes:
 def recent_changes(workshop: Workshop, now: dt.datetime, commission_pks: Iterable[int]) -> Changes:
     """One query."""
     lines = DaybookLine.objects.filter(
-        Q(at__gt=now - MARKED_FOR, act__in=TOLD)
-        | Q(at__gt=now - TICKS_FROM, act__in=[*TICKS, "reopen_step"]),
+        Q(at__gt=now - MARKED_FOR, act__in=TOLD) | Q(at__gt=now - TICKS_FROM, act__in=[*TICKS, "reopen_step"]),
         commission_id__in=list(commission_pks),
         at__lte=now,
     ).order_by("-at", "-pk")[:200]
