@@ -29,7 +29,7 @@ from jobs.views import (
 urlpatterns = [
     path("", board.board, name="job_board"),
     # the wall
-    path("wall/", wall.wall_board, name="wall_board"),
+    path("wall/board/", wall.wall_board, name="wall_board"),
     path("wall/screen/", wall.wall_screen, name="wall_screen"),
     path("wall/sizes.css", wall.wall_sizes, name="wall_sizes"),
     path("wall/steps/<int:pk>/start/", wall.wall_start, name="wall_start"),

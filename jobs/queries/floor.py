@@ -76,18 +76,18 @@ class Peg:
 
 # In the order in which a job travels; the two islands last.
 PLACES: tuple[Place, ...] = (
-    Place(PAPER, "On paper", 1010, 30, 1, 3),
-    Place(BENCH, "Bench", 30, 30, 2, 3),
-    Place(RACK, "Rack", 30, 470, 2, 3),
-    Place(FINISHING, "Finishing", 670, 30, 1, 3),
-    Place(WRAP_BAY, "Wrap bay", 670, 470, 1, 3),
-    Place(VAN, "Van", 1010, 470, 1, 3),
-    Place(SPRAYER, "Sprayer", 1380, 30, 1, 3, is_island=True),
-    Place(HOMES, "Clients’ homes", 1380, 470, 1, 3, is_island=True),
+    Place(PAPER, "On paper", 1010, 24, 1, 3),
+    Place(BENCH, "Bench", 30, 24, 2, 3),
+    Place(RACK, "Rack", 30, 460, 2, 3),
+    Place(FINISHING, "Finishing", 670, 24, 1, 3),
+    Place(WRAP_BAY, "Wrap bay", 670, 460, 1, 3),
+    Place(VAN, "Van", 1010, 460, 1, 3),
+    Place(SPRAYER, "Sprayer", 1380, 24, 1, 3, is_island=True),
+    Place(HOMES, "Clients’ homes", 1380, 460, 1, 3, is_island=True),
 )
 BY_KEY = {place.key: place for place in PLACES}
 # The outer wall, drawn round everything that is no island: x, y, width, height.
-OUTER_WALL = (15, 15, 1330, 870)
+OUTER_WALL = (10, 10, 1335, 884)
 
 
 def hang(numbers: Iterable[int], pegs: int) -> dict[int, int]:

@@ -77,7 +77,13 @@ class PlaceNow:
             top = max(shape.y for shape in self.shapes) + floor.PEG_HEIGHT + 28
         room = (self.place.bottom - top) // GUEST_LINE_HEIGHT
         return tuple(
-            GuestLine(self.place.x + 12, top + place * GUEST_LINE_HEIGHT, one.code, one.words, one.is_late)
+            GuestLine(
+                self.place.x + 12,
+                top + place * GUEST_LINE_HEIGHT,
+                one.code,
+                one.words.removeprefix("doors, "),
+                one.is_late,
+            )
             for place, one in enumerate(self.guests[: max(0, min(room, GUEST_LINES))])
         )
 
@@ -91,6 +97,11 @@ class PlaceNow:
     @property
     def is_over(self) -> bool:
         return self.room is not None and self.count > self.room
+
+    @property
+    def count_short(self) -> str:
+        """ "2 of 3", as the drawing says it."""
+        return str(self.count) if self.room is None else f"{self.count} of {self.room}"
 
     @property
     def count_words(self) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from jobs.models import Step, StepKind, Workshop
 from jobs.queries.board import Board, BoardRow, ReturnLine, board_of, with_changes
+from jobs.queries.board_words import Said
 from jobs.queries.live import LiveRecord, load_live
 from jobs.queries.plan import plan_from
 from jobs.queries.wall_changes import Changes, Tick, recent_changes
@@ -52,8 +53,11 @@ class WallRow:
     is_picked: bool
 
     @property
-    def sentences(self) -> tuple[object, ...]:
-        return self.row.sentences[:SENTENCES_SHOWN]
+    def sentences(self) -> tuple[Said, ...]:
+        """Short enough for one line: the hour we are let in is said under “Next” and on the site day."""
+        return tuple(
+            Said(one.words.split(", let in")[0], one.is_late) for one in self.row.sentences[:SENTENCES_SHOWN]
+        )
 
 
 @dataclass(frozen=True)
