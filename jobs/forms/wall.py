@@ -71,7 +71,7 @@ class WallSetUpForm(forms.Form):
             kept[name] = name in asked if "by" in asked else getattr(sizes, name)
         return {
             "rule_mm": rule_mm,
-            "line_px": round(min(max(line_px, LEAST_PX), GREATEST_PX), 1),
+            "line_px": f"{min(max(line_px, LEAST_PX), GREATEST_PX):.1f}".removesuffix(".0"),
             "is_measured": "is_measured" in asked if "by" in asked else sizes.mm_per_px is not None,
         } | kept
 
