@@ -1,8 +1,8 @@
 """How soon the wall shows and answers, with 60 commissions, measured in the browser by its own PerformanceObserver.
 
 Printed with `-s`. The aims (LCP 1.0 s, a press answered within 100 ms, CLS 0.02) are the project's own and hang on
-the machine; asserted are the limits for "good" of the core web vitals (LCP 2.5 s, INP 200 ms, CLS 0.1; web.dev/vitals,
-from memory) with the processor slowed down four times.
+the machine; asserted are the limits for "good" of the core web vitals (LCP 2.5 s, INP 200 ms, CLS 0.1;
+web.dev/vitals, from memory) with the processor slowed down four times.
 """
 
 from __future__ import annotations
