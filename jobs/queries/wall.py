@@ -12,11 +12,10 @@ from jobs.queries.board_words import Said
 from jobs.queries.live import LiveRecord, load_live
 from jobs.queries.plan import plan_from
 from jobs.queries.wall_changes import Changes, Tick, recent_changes
-from jobs.queries.words import say_day, say_half_days
+from jobs.queries.words import say_day
 
 NUMBER_KEYS = 9
 STEPS_SHOWN = 4
-SENTENCES_SHOWN = 2
 K = StepKind
 # Told at the desk or by a visit of its own; the go-ahead is a matter of money and of the client's answer.
 NOT_AT_THE_WALL = (K.APPROVAL, K.DEPOSIT, K.HANDOVER, K.RETURN_VISIT)
@@ -53,11 +52,18 @@ class WallRow:
     is_picked: bool
 
     @property
+    def first(self) -> Said | None:
+        """What is read from the wall; the rest stands below it in smaller type."""
+        return next(iter(self.sentences), None)
+
+    @property
+    def rest(self) -> tuple[Said, ...]:
+        return self.sentences[1:]
+
+    @property
     def sentences(self) -> tuple[Said, ...]:
         """Short enough for one line: the hour we are let in is said under “Next” and on the site day."""
-        return tuple(
-            Said(one.words.split(", let in")[0], one.is_late) for one in self.row.sentences[:SENTENCES_SHOWN]
-        )
+        return tuple(Said(one.words.split(", let in")[0], one.is_late) for one in self.row.sentences)
 
 
 @dataclass(frozen=True)
@@ -66,6 +72,21 @@ class LastTick:
 
     tick: Tick
     nickname: str
+
+
+@dataclass(frozen=True)
+class More:
+    """How many of `count` are not named: a wide screen names two, a narrow one names one."""
+
+    count: int
+
+    @property
+    def wide(self) -> int:
+        return max(0, self.count - 2)
+
+    @property
+    def narrow(self) -> int:
+        return max(0, self.count - 1)
 
 
 @dataclass(frozen=True)
@@ -78,9 +99,12 @@ class Wall:
     next_return: ReturnLine | None
 
     @property
-    def waiting_more(self) -> int:
-        """Those waited for beyond the two that are named."""
-        return max(0, len(self.board.waiting) - 2) + self.board.waiting_more
+    def late_more(self) -> More:
+        return More(len(self.board.late))
+
+    @property
+    def waiting_more(self) -> More:
+        return More(len(self.board.waiting) + self.board.waiting_more)
 
 
 def wall_of(workshop: Workshop, now: dt.datetime, *, row: int | None = None, undo: int | None = None) -> Wall:
@@ -105,14 +129,15 @@ def wall_of(workshop: Workshop, now: dt.datetime, *, row: int | None = None, und
 
 
 def spare_words(row: BoardRow) -> str:
-    """Two words at most: "2½ days", "none", "1 day short", "no date"."""
+    """Two words at most, in days: "2½", "none", "1 short", "no date"."""
     if row.is_held or row.slack_words == "on site":
         return row.slack_words
     if row.slack_half_days is None:
         return "no date"
     if row.slack_half_days == 0:
         return "none"
-    words = say_half_days(row.slack_half_days).replace("half a day", "½ day")
+    whole, half = divmod(abs(row.slack_half_days), 2)
+    words = f"{whole or ''}{'½' if half else ''}"
     return words if row.slack_half_days > 0 else f"{words} short"
 
 

@@ -73,6 +73,8 @@
     const table = wall.querySelector("tbody").getBoundingClientRect().top + scrollY;
     const room = innerHeight - bar.offsetHeight - table - 4;
     let shown = show(rows, room);
+    // Not even one row: the foot then lies below it instead of over it, and the page scrolls.
+    wall.classList.toggle("is-cramped", rows[first].offsetHeight > room);
     const picked = rows.findIndex((row) => row.classList.contains("picked"));
     if (picked >= 0 && (picked < first || picked >= first + shown)) {
       first = picked;
