@@ -14,6 +14,7 @@ from aftercare.demo.fitted import fill_fitted, say_what_packs_say
 from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
+from aftercare.demo.plan import make_demo_plan
 from aftercare.demo.site import fill_site_day
 from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
@@ -77,6 +78,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
     message = Message.objects.get(visit=handover.return_visit, kind="return_invite", state=MessageState.SENT)
     for paper in save_attachments(message, out):
         say(f"Left {paper}.")
+    say(make_demo_plan(cast.workshop, days.now))
     say(f"Left {save_board(cast.workshop, days.now, out)}.")
 
 

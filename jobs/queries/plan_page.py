@@ -14,7 +14,7 @@ from jobs.planning.sentences import say_chain
 from jobs.queries.live import LiveRecord
 from jobs.queries.plan import Planned, PlannedStep, live_for_page
 from jobs.queries.plan_store import key_of
-from jobs.queries.plan_words import say_forecast, say_remedy
+from jobs.queries.plan_words import HALVES, say_forecast, say_remedy
 from jobs.queries.planning_input import step_id
 from jobs.queries.words import say_day, say_half_days, say_range
 
@@ -121,7 +121,7 @@ def _row(explainer: Explainer, step: Step, planned: PlannedStep, today: dt.date)
         step.name,
         say_range(planned.starts.day, planned.ends.day, today),
         reason,
-        f"{say_half_days(late)} too late for a date given" if late else "",
+        f"{say_half_days(late)} late" if late else "",
     )
 
 
@@ -142,10 +142,13 @@ def _promise(
     key = step_id(step.pk)
     i = explainer.compiled.index[key]
     late = explainer.compiled.late_half_days(i, explainer.places[i]) if i in explainer.places else 0
+    planned_for = say_day(planned.ends.day, live.today)
+    if late > 0 and planned.ends.day == given:
+        planned_for = f"that {HALVES[planned.ends.half]}"
     return PromiseRow(
         step.name,
         say_day(given, live.today),
-        say_day(planned.ends.day, live.today),
+        planned_for,
         f"{say_half_days(late)} late" if late > 0 else "",
         say_forecast(forecast, step.pk, live.today),
         say_chain(explainer, key),

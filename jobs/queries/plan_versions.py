@@ -12,7 +12,7 @@ from jobs.queries.plan_page import steps_by_pk
 from jobs.queries.plan_words import Move, moves_in_words, say_terms
 
 VERSIONS_SHOWN = 10
-MOVES_SHOWN = 12
+MOVES_SHOWN = 8
 
 
 @dataclass(frozen=True)

@@ -116,8 +116,8 @@ def test_a_chosen_commission_is_drawn_heavily(signed_in, shop, late, maker):
 def test_the_offer_is_shown_and_taken(signed_in, offered, maker):
     page = words_of(signed_in.get(reverse("friday")))
     assert "A better plan was found" in page
-    assert "It moves 1 date that a client was told." in page
-    assert "Tannery Handover Tue 20 Apr morning Mon 19 Apr afternoon was told" in page
+    assert "1 of the steps it moves has a date that the client was told" in page
+    assert "Tannery Handover Tue 20 Apr morning Mon 19 Apr afternoon was told a date" in page
     response = signed_in.post(reverse("accept_plan", args=[offered.pk]), follow=True)
     assert "The better plan is in force" in words_of(response)
     offered.refresh_from_db()
