@@ -42,7 +42,7 @@ def at_once(act: Callable[[], object], threads: int = THREADS) -> list[object]:
 
     def run() -> None:
         try:
-            start.wait(10)
+            start.wait(60)
             got.append(act())
         except Refusal as refusal:
             got.append(refusal)
@@ -53,7 +53,7 @@ def at_once(act: Callable[[], object], threads: int = THREADS) -> list[object]:
     for thread in running:
         thread.start()
     for thread in running:
-        thread.join(60)
+        thread.join(150)
     assert len(got) == threads, "a thread fell over"
     return got
 

@@ -32,7 +32,7 @@ def at_once(act):
 
     def run():
         try:
-            start.wait(10)
+            start.wait(60)
             got.append(act())
         except Refusal as refusal:
             got.append(refusal)
@@ -43,7 +43,7 @@ def at_once(act):
     for thread in running:
         thread.start()
     for thread in running:
-        thread.join(60)
+        thread.join(150)
     return got
 
 
