@@ -3,9 +3,11 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import hypothesis
+import pytest
 from hypothesis import HealthCheck
 
 # A busy machine is no fault of what is tested: no limits by the clock; and the same examples in every run, so that a
@@ -38,3 +40,29 @@ def pytest_configure() -> None:
 def pytest_unconfigure() -> None:
     while _folder:
         shutil.rmtree(_folder.pop(), ignore_errors=True)
+
+
+@pytest.fixture
+def file_database(transactional_db: None, tmp_path: Path) -> Iterator[None]:
+    """The test's database in a file, so that threads have connections of their own and meet as processes do.
+
+    In memory they would share one. The empty tables are copied over; another database server is left as it is.
+    """
+    from django.db import connection
+
+    if connection.vendor != "sqlite" or not connection.is_in_memory_db():  # type: ignore[attr-defined]
+        yield
+        return
+    path = str(tmp_path / "at_once.sqlite3")
+    connection.ensure_connection()
+    with connection.cursor() as cursor:
+        cursor.execute("VACUUM INTO %s", [path])
+    in_memory, name = connection.connection, connection.settings_dict["NAME"]
+    connection.connection = None
+    connection.settings_dict["NAME"] = path
+    try:
+        yield
+    finally:
+        connection.close()
+        connection.settings_dict["NAME"] = name
+        connection.connection = in_memory

@@ -6,7 +6,6 @@ import datetime as dt
 import io
 import json
 import zipfile
-from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +14,6 @@ from django.core.management import call_command
 from django.db import connection
 
 from aftercare.models import DoorCheck, FutureWork, IssuedPack
-from aftercare.pack import render
-from aftercare.pack.render import PackFile
 from jobs.domain import keeping
 from jobs.domain.forgetting import ASKED, forget_again, forget_client
 from jobs.ledger import append_line, read_lines
@@ -44,23 +41,6 @@ from tests.jobs.forget_cast import CODE, EMAIL, ENDED, NAME, NEEDLES, SURNAME, e
 from tests.needle import holds
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _print_each_pack_once() -> Iterator[None]:
-    """The same pack is made for each test: the same input gives the same bytes (aftercare/pack/test_render)."""
-    printed: dict[tuple[object, ...], PackFile] = {}
-    press = render.print_document
-
-    def print_once(html: str, *, epoch_s: int, photographs: Mapping[str, bytes]) -> PackFile:
-        order = (html, epoch_s, *photographs.items())
-        if order not in printed:
-            printed[order] = press(html, epoch_s=epoch_s, photographs=photographs)
-        return printed[order]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(render, "print_document", print_once)
-        yield
 
 
 @pytest.fixture
