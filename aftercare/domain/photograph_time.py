@@ -8,9 +8,9 @@ from zoneinfo import ZoneInfo
 
 from aftercare.light.errors import LightError
 from aftercare.light.exif import capture_time
+from jobs.pictures.intake import LARGEST_BYTES
 from jobs.refusal import Refusal
 
-LARGEST_BYTES = 30 * 1024 * 1024
 # Numbers of the EXIF standard (2.31): the part that holds the shot, its time, and that time's distance from UTC.
 SHOT, TIME, OFFSET = 0x8769, 0x9003, 0x9011
 REMEDY = "type the time in instead"
@@ -22,7 +22,7 @@ def time_of_photograph(file: BinaryIO, size_bytes: int, zone: ZoneInfo, now: dt.
     from pillow_heif import register_heif_opener
 
     if size_bytes > LARGEST_BYTES:
-        raise Refusal("photograph", f"This file is over 30 MB: send the camera's own picture, or {REMEDY}.")
+        raise Refusal("photograph", f"This file is over 15 MB: send the camera's own picture, or {REMEDY}.")
     register_heif_opener()
     try:
         with Image.open(file) as picture:  # reads the head of the file only: no pixel is unpacked
