@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import BinaryIO
+from typing import BinaryIO, cast
 from zoneinfo import ZoneInfo
 
 from django.core.files.uploadedfile import UploadedFile
@@ -45,7 +45,7 @@ def read_photograph(
     *, room: Room, file: UploadedFile, is_kept: bool, zone: ZoneInfo, now: dt.datetime, actor: Person | None
 ) -> dt.datetime:
     """The time of a photograph; where `is_kept`, the picture too, for the room. Refused: nothing is kept."""
-    taken_at = time_of_photograph(file, file.size or 0, zone, now)
+    taken_at = time_of_photograph(cast(BinaryIO, file), file.size or 0, zone, now)
     if is_kept:
         file.seek(0)
         try:
