@@ -211,6 +211,7 @@ URLS: dict[str, May] = {
     "message": May.DESK,
     "message_html": May.DESK,
     "letter": May.DESK,
+    "letter_pdf": May.DESK,
     "retry_message": May.DESK,
     "make_call": May.DESK,
     "replies": May.DESK,

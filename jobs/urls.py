@@ -110,6 +110,7 @@ urlpatterns = [
     path("messages/<int:pk>/", post.message, name="message"),
     path("messages/<int:pk>/html/", post.message_html, name="message_html"),
     path("messages/<int:pk>/letter/", post.letter, name="letter"),
+    path("messages/<int:pk>/letter.pdf", post.letter_pdf, name="letter_pdf"),
     path("messages/<int:pk>/retry/", post.retry_message, name="retry_message"),
     path("messages/<int:pk>/call-made/", post.make_call, name="make_call"),
     path("replies/", post.replies, name="replies"),

@@ -15,6 +15,7 @@ from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
 from aftercare.demo.plan import make_demo_plan
+from aftercare.demo.post import fill_post
 from aftercare.demo.site import fill_site_day
 from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
@@ -52,6 +53,8 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     say(keep_demo_code(upstairs, cast, now))
     say(open_client_page(upstairs, cast, now))
     sweep(now)
+    for sentence in fill_post({one.nickname: one for one in live}, cast, days):
+        say(f"Post: {sentence}")
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
 
 
