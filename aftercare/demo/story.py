@@ -16,6 +16,7 @@ from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
 from aftercare.demo.plan import make_demo_plan
 from aftercare.demo.post import fill_post
+from aftercare.demo.records import note_carries
 from aftercare.demo.site import fill_site_day
 from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
@@ -39,9 +40,11 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     say_what_packs_say(cast.workshop, cast, now)
     template = make_default_template()
     days = DemoDays(cast.workshop, now)
-    for handover in tell_past(cast, template, days):
+    past = tell_past(cast, template, days)
+    for handover in past:
         day = day_in_words(cast.workshop.local_day(handover.handed_over_at))
         say(f"Past: {handover.commission}, handed over on {day}.")
+    say(note_carries(past, cast, days))
     live = open_live(cast, template, days)
     for commission in live:
         say(f"Live: {commission}, {commission.what}. {stage_of(commission.steps.all())}.")

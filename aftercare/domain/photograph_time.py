@@ -10,12 +10,11 @@ from django.core.files.uploadedfile import UploadedFile
 
 from aftercare.light.errors import LightError
 from aftercare.light.exif import capture_time
-from jobs.domain.photographs import LARGEST_BYTES as LARGEST_KEPT_BYTES
 from jobs.domain.photographs import add_photographs
 from jobs.models import Person, PhotographPurpose, Room
+from jobs.pictures.intake import LARGEST_BYTES
 from jobs.refusal import Refusal
 
-LARGEST_BYTES = 30 * 1024 * 1024
 # Numbers of the EXIF standard (2.31): the part that holds the shot, its time, and that time's distance from UTC.
 SHOT, TIME, OFFSET = 0x8769, 0x9003, 0x9011
 REMEDY = "type the time in instead"
@@ -27,7 +26,7 @@ def time_of_photograph(file: BinaryIO, size_bytes: int, zone: ZoneInfo, now: dt.
     from pillow_heif import register_heif_opener
 
     if size_bytes > LARGEST_BYTES:
-        raise Refusal("photograph", f"This file is over 30 MB: send the camera's own picture, or {REMEDY}.")
+        raise Refusal("photograph", f"This file is over 15 MB: send the camera's own picture, or {REMEDY}.")
     register_heif_opener()
     try:
         with Image.open(file) as picture:  # reads the head of the file only: no pixel is unpacked
@@ -51,7 +50,7 @@ def read_photograph(
         try:
             add_photographs(
                 commission=room.commission,
-                files=[(file.name or "photograph", file.read(LARGEST_KEPT_BYTES + 1))],
+                files=[(file.name or "photograph", file.read(LARGEST_BYTES + 1))],
                 purpose=PhotographPurpose.WORK,
                 words=f"The light in the {room.name.lower()}",
                 room=room,
