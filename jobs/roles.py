@@ -110,6 +110,13 @@ URLS: dict[str, May] = {
     "mfa_edit_webauthn": May.ACCOUNT,
     # the wall: no money, no codes, no contacts on these
     "job_board": May.BOARD,
+    "wall_board": May.BOARD,
+    "where_it_stands": May.BOARD,
+    "wall_sizes": May.BOARD,
+    "wall_screen": May.BOARD,
+    "wall_start": May.TICK,
+    "wall_done": May.TICK,
+    "wall_undo": May.TICK,
     "tick_steps": May.BOARD,
     "start_step": May.TICK,
     "finish_step": May.TICK,
