@@ -241,6 +241,7 @@ URLS: dict[str, May] = {
     "remove_journey": May.DESK,
     "fitted": May.DESK,
     "add_door": May.DESK,
+    "take_run_doors": May.DESK,
     "edit_door": May.DESK,
     "remove_door": May.DESK,
     "add_shelf": May.DESK,
