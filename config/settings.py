@@ -220,6 +220,10 @@ STORAGES = {
     },
 }
 
+# Seconds for the process that makes one document or unpacks one picture; then it is stopped. A slow or busy machine
+# may need more.
+CHILD_TIME_LIMIT_S = env.float("CHILD_TIME_LIMIT_S", default=40)
+
 # Without a mail server every mail is written to var/outbox as a file, and the screens say so.
 OUTBOX_DIR = VAR_DIR / "outbox"
 # Whom we have forgotten, by number: kept apart from the database, which a restore sets back.

@@ -28,6 +28,7 @@ from jobs.views import (
     template_steps,
     the_day,
     visits,
+    wall,
     workshop,
 )
 
@@ -47,6 +48,14 @@ urlpatterns = [
     path("workshop/empty-demo/", first_hour.empty_demo, name="empty_demo"),
     path("reports/", reports.reports_page, name="reports"),
     path("reports/<str:key>.<str:form>", reports.report_file, name="report_file"),
+    # the wall
+    path("wall/board/", wall.wall_board, name="wall_board"),
+    path("wall/screen/", wall.wall_screen, name="wall_screen"),
+    path("wall/sizes.css", wall.wall_sizes, name="wall_sizes"),
+    path("wall/steps/<int:pk>/start/", wall.wall_start, name="wall_start"),
+    path("wall/steps/<int:pk>/done/", wall.wall_done, name="wall_done"),
+    path("wall/changes/<int:pk>/undo/", wall.wall_undo, name="wall_undo"),
+    path("where/", wall.where_it_stands, name="where_it_stands"),
     # commissions
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", commissions.new_commission, name="new_commission"),

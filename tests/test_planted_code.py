@@ -196,6 +196,9 @@ def check_what_was_searched(made: list[tuple[str, bytes]]) -> None:
     assert sum(name.endswith(".eml") for name in names) >= 2
 
 
+@pytest.mark.timeout(
+    900
+)  # the whole story, 700 pages and 21 documents: some 30 s of processor, minutes on a busy machine
 def test_the_planted_code_is_nowhere(story, tmp_path, logged):
     assert AccessCode.objects.count() >= 12
     live = list(Commission.objects.filter(closed_on__isnull=True).order_by("-pk").values_list("number", flat=True))

@@ -22,7 +22,7 @@ def at_once(*acts: Callable[[], object]) -> list[object]:
 
     def run(place: int, act: Callable[[], object]) -> None:
         try:
-            gate.wait(timeout=10)
+            gate.wait(timeout=60)
             results[place] = act()
         except Exception as fault:
             results[place] = fault
@@ -33,7 +33,7 @@ def at_once(*acts: Callable[[], object]) -> list[object]:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(timeout=60)
+        thread.join(timeout=150)
     return results
 
 

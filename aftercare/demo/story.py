@@ -73,7 +73,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
         now=days.now,
         actor=cast.maker,
         know_first="Wipe with a damp cloth only, for the first month.",
-        know_second="The glass doors lift out when both pins are turned; ring us before you do.",
+        know_second="The plinth under D1 and D2 pulls out towards you; the heating pipes lie behind it.",
         know_third="The touch-up tin stands behind the plinth on the left.",
         agreed="One scribe to be touched up at the return visit. Viewed in daylight from half a metre.",
         existing_marks="Two old scuffs on the door lining of the dining room.",

@@ -49,7 +49,7 @@ def test_queueing_reminders(shop):
     shop.hands, shop.floor_places = 9, 9
     shop.save()
     maker = make_maker()
-    for n in range(2):
+    for n in range(3):
         commission = make_commission(maker=maker, done=up_to(StepKind.DOORS))
         make_visit(
             commission,
@@ -60,7 +60,7 @@ def test_queueing_reminders(shop):
     at_once(lambda: queue_reminders(NOW, workshop=shop))
     at_once(lambda: queue_daily_reminders(shop, NOW))
     assert Counter(Message.objects.values_list("kind", flat=True)) == {
-        "return_reminder": 2, "nothing_changed_cutting": 2,
+        "return_reminder": 3, "nothing_changed_cutting": 3,
     }  # fmt: skip
 
 
