@@ -17,6 +17,7 @@ register = template.Library()
 # URL name, words. A name without a URL yet is left out, so the order here is the order on the screen.
 PAGES: list[tuple[str, str]] = [
     ("job_board", "Job board"),
+    ("site_today", "On site"),
     ("commissions", "Commissions"),
     ("clients", "Clients"),
     ("return_visits", "Return visits"),
