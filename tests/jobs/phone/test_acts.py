@@ -178,7 +178,10 @@ def good(phone):
         (lambda body: body | {"acts": [body["acts"][0] | {"happened_at": "9999-99-10T10:42:00Z"}]}, "its zone"),
         (lambda body: body | {"acts": [body["acts"][0] | {"payload": {"a": 1}}]}, "Every entry is text"),
         (lambda body: body | {"acts": [body["acts"][0] | {"payload": {"a": "x\x00"}}]}, "control signs"),
-        (lambda body: body | {"acts": [body["acts"][0] | {"payload": {str(n): "" for n in range(41)}}]}, "at most 40"),
+        (
+            lambda body: body | {"acts": [body["acts"][0] | {"payload": {str(n): "" for n in range(41)}}]},
+            "at most 40",
+        ),
         (lambda body: "{", "JSON"),
         (lambda body: "[" * 5000, "JSON"),
         (lambda body: json.dumps(body) + " " * 300_000, "256 kB"),
@@ -235,7 +238,7 @@ def test_light_now_and_from_a_photograph(cast):
 
 
 def test_snags_put_right_and_open_again(cast):
-    _, _, commission, phone = cast
+    _, _, _commission, phone = cast
     phone.results(good(phone))
     snag = Snag.objects.get()
     assert phone.results(phone.act("finish_snag", ago=2 * MINUTE, snag=snag.pk))[0][0] == "done"
@@ -274,7 +277,9 @@ def test_eight_at_once_have_one_effect(tmp_path):
     now = timezone.now()
     sent = SentAct(uuid4(), "note_snag", commission, {"place": "Door", "words": "rubs"}, now, "phone-1")
     piece = Piece.objects.filter(commission=commission).first()
-    tick = SentAct(uuid4(), "tick_piece", commission, {"piece": str(piece.pk), "stage": "loaded", "present": "1"}, now)
+    tick = SentAct(
+        uuid4(), "tick_piece", commission, {"piece": str(piece.pk), "stage": "loaded", "present": "1"}, now
+    )
 
     def told(one):
         return lambda: record_act(sent=one, workshop=workshop, now=now, person=maker).outcome
