@@ -25,15 +25,16 @@ MEANT = (
 class Telephone:
     """One phone over several lives; what its browser complains of is kept through all of them."""
 
-    def __init__(self, playwright, folder, url, *, width=390, **options):
+    def __init__(self, playwright, folder, url, *, width=390, more=(), **options):
         self.playwright, self.folder, self.url = playwright, str(folder), url
+        self.arguments = [*ARGUMENTS, *more]
         self.options = {"viewport": {"width": width, "height": 844}, "has_touch": True, **options}
         self.complaints: list[str] = []
         self.open()
 
     def open(self):
         self.context = self.playwright.chromium.launch_persistent_context(
-            self.folder, executable_path=CHROMIUM, args=ARGUMENTS, **self.options
+            self.folder, executable_path=CHROMIUM, args=self.arguments, **self.options
         )
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
         self.page.on("console", self._said)
@@ -69,7 +70,7 @@ class Telephone:
 
     def told(self):
         """What stands in the phone's own list, newest first."""
-        return [" ".join(one.split()) for one in self.page.locator("[data-keeping] [data-told] li").all_inner_texts()]
+        return [" ".join(one.split()) for one in self.page.locator("[data-told] li").all_inner_texts()]
 
     def wait_until_sent(self, timeout_ms=20_000):
         waiting = self.page.locator("[data-told] [data-state=kept], [data-told] [data-state=sending]")

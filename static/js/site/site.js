@@ -74,7 +74,7 @@ root.addEventListener("submit", (event) => {
 root.querySelector("[data-send]").addEventListener("click", send);
 root.querySelector("[data-export]").addEventListener("click", exportUnsent);
 root.querySelector("[data-make-ready]").addEventListener("click", () => makeReady(root));
-root.querySelector("[data-keeping]").hidden = false;
+for (const one of root.querySelectorAll("[data-keeping]")) one.hidden = false;
 for (const one of root.querySelectorAll("[data-needs-scripts]")) one.hidden = false;
 for (const one of root.querySelectorAll("[data-without-scripts]")) one.hidden = true;
 addEventListener("online", send);
