@@ -10,6 +10,7 @@ from aftercare.queries import sections
 from aftercare.queries.due_reminders import photo_window_reminders, review_reminders
 from aftercare.queries.fitted import fitted_section
 from aftercare.queries.future_work import board_section, future_work_section, keeps_for_future_work
+from aftercare.queries.hinge_sheet import site_day_part
 from jobs.invites.visit_mail import note_asked
 from jobs.queries.daybook import words_for
 from jobs.registries import (
@@ -23,6 +24,7 @@ from jobs.registries import (
     page_sections,
     reminder_sources,
     reply_listeners,
+    site_day_sections,
 )
 
 ACTS = {
@@ -83,6 +85,7 @@ def register() -> None:
         "future_work", PageSection("aftercare/sections/future_work.html", future_work_section), order=75
     )
     board_sections.add("future_work", board_section)
+    site_day_sections.add("hinge_check", PageSection("aftercare/site_day_hinges.html", site_day_part), order=40)
     erasers.add("aftercare", forget_aftercare)
     kept_longer.add("future_work", keeps_for_future_work)
     reply_listeners.add("return visit declined", on_declined)

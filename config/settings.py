@@ -125,11 +125,12 @@ TEMPLATES: list[dict[str, Any]] = [
 ]
 
 # WAL with IMMEDIATE transactions: a read that upgrades to a write never meets "database is locked".
-# synchronous FULL: a mail must not be sent and its record lost with the power.
+# synchronous FULL: a mail must not be sent and its record lost with the power. secure_delete: what was forgotten does
+# not lie on in free pages of the file.
 SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",
     "timeout": 20,
-    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA secure_delete=ON;",
 }
 DATABASES: dict[str, Any] = {
     # Not through an address by default: a folder may be called "50% oak #2".

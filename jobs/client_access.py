@@ -9,7 +9,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpResponse, HttpResponseNotAllowed
+from django.http import Http404, HttpResponse, HttpResponseNotAllowed
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.debug import sensitive_post_parameters
@@ -52,7 +52,10 @@ def client_view(*methods: str, decide: bool = False) -> Callable[[View], View]:
             request.may_decide = session.link.scope == LinkScope.DECIDE
             if decide and not request.may_decide:
                 return render(request, "client/only_looking.html", status=403)
-            return view(request, *args, **kwargs)
+            try:
+                return view(request, *args, **kwargs)
+            except Http404:
+                return render(request, "client/not_here.html", status=404)
 
         return guarded
 

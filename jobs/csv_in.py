@@ -96,6 +96,8 @@ def _decode(data: bytes) -> tuple[str, str]:
         return "", (
             f"Line {line} is not UTF-8, so accents or a £ sign would come out wrong: save the file as “CSV UTF-8”."
         )
+    if not text.strip():  # nothing but a byte order mark
+        return "", "The file is empty: it needs a heading line and at least one row."
     if "\x00" in text:
         return "", "The file holds characters that no text has: save it as “CSV UTF-8” and choose it again."
     return text, ""

@@ -9,6 +9,7 @@ from jobs.domain.keeping import forget_nightly
 from jobs.invites import invitation_mail
 from jobs.queries import commission_page as page
 from jobs.queries.codes import codes_section
+from jobs.queries.plan_page import plan_section
 from jobs.registries import (
     MessageKind,
     PageSection,
@@ -38,6 +39,7 @@ def register() -> None:
     erasers.add("client", forget_client_itself, order=950)
 
     page_sections.add("steps", PageSection("jobs/sections/steps.html", page.steps_section), order=20)
+    page_sections.add("plan", PageSection("jobs/sections/plan.html", plan_section), order=25)
     page_sections.add("visits", PageSection("jobs/sections/visits.html", page.visits_section), order=30)
     page_sections.add("access", PageSection("jobs/sections/access.html", page.access_section), order=40)
     page_sections.add("codes", PageSection("jobs/sections/codes.html", codes_section), order=45)

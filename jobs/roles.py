@@ -181,6 +181,11 @@ URLS: dict[str, May] = {
     "client_keys": May.SITE,
     "hand_on_keys": May.SITE,
     # at the desk
+    "friday": May.DESK,
+    "plan_version": May.DESK,
+    "accept_plan": May.DESK,
+    "decline_plan": May.DESK,
+    "what_would_help": May.DESK,
     "commissions": May.DESK,
     "new_commission": May.DESK,
     "commission": May.DESK,

@@ -15,6 +15,7 @@ from jobs.views import (
     feeds,
     phone,
     pieces,
+    plans,
     post,
     records,
     retention,
@@ -43,6 +44,12 @@ urlpatterns = [
     path("commissions/<int:number>/visits/book/", visits.book_visit, name="book_visit"),
     path("commissions/<int:number>/steps/add/", steps.add_step, name="add_step"),
     path("commissions/<int:number>/steps/", steps.tick_steps, name="tick_steps"),
+    # the plan
+    path("friday/", plans.friday, name="friday"),
+    path("friday/plans/<int:pk>/", plans.plan_version, name="plan_version"),
+    path("friday/plans/<int:pk>/accept/", plans.accept_plan, name="accept_plan"),
+    path("friday/plans/<int:pk>/decline/", plans.decline_plan, name="decline_plan"),
+    path("commissions/<int:number>/what-would-help/", plans.what_would_help, name="what_would_help"),
     # codes
     path("commissions/<int:number>/codes/", codes.codes, name="codes"),
     path("commissions/<int:number>/codes/keep/", codes.keep_code, name="keep_code"),

@@ -8,13 +8,13 @@ from decimal import Decimal
 
 from aftercare.demo.cast import Cast
 from aftercare.demo.days import DemoDays
+from aftercare.demo.fitted import check_hinges, fill_fitted, speak_of_more
 from aftercare.demo.live import CHAPEL_YARD, Job, open_job
 from aftercare.domain.handover import hand_over
 from aftercare.domain.light import note_light
 from aftercare.models import Handover
 from jobs.domain.commissions import close_commission
 from jobs.domain.steps import finish_step
-from jobs.domain.visits import finish_visit
 from jobs.models import Commission, Step, StepKind, Template, VisitState
 from jobs.sweep import sweep
 
@@ -56,6 +56,7 @@ def _tell(
         words="even light across the doors",
     )
     end_fitting(commission, cast, then)
+    fill_fitted(commission, cast, then.now)
     handover = hand_over(
         commission=commission,
         at=then.at(0, 16),
@@ -89,9 +90,9 @@ def _have_return_visit(handover: Handover, commission: Commission, cast: Cast, d
     visit = handover.return_visit
     if visit is None or visit.state != VisitState.ARRANGED or visit.ends_at is None or visit.ends_at > days.now:
         return
-    finish_visit(visit=visit, now=visit.ends_at, actor=cast.maker)
-    step = commission.steps.get(kind=StepKind.RETURN_VISIT)
-    finish_step(step=step, at=visit.ends_at, now=visit.ends_at, actor=cast.maker)
+    check_hinges(visit, cast, visit.ends_at)
+    speak_of_more(commission, cast, days.today, visit.ends_at)
+    sweep(visit.ends_at + dt.timedelta(hours=2, minutes=1))  # the pack's next revision goes
     close_commission(
         commission=commission, today=cast.workshop.local_day(visit.ends_at), now=visit.ends_at, actor=cast.maker
     )

@@ -10,9 +10,11 @@ from aftercare.demo.cast import Cast, make_cast
 from aftercare.demo.client_page import open_client_page
 from aftercare.demo.codes import keep_demo_code
 from aftercare.demo.days import DemoDays
+from aftercare.demo.fitted import fill_fitted, say_what_packs_say
 from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
+from aftercare.demo.plan import make_demo_plan
 from aftercare.demo.site import fill_site_day
 from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
@@ -33,6 +35,7 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     out.mkdir(parents=True, exist_ok=True)
     cast = make_cast(now, maker)
     say(f"Set up {cast.workshop.name} in {cast.workshop.town}, with {cast.maker} and {cast.helper}.")
+    say_what_packs_say(cast.workshop, cast, now)
     template = make_default_template()
     days = DemoDays(cast.workshop, now)
     for handover in tell_past(cast, template, days):
@@ -56,7 +59,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
     ended_at = days.last_afternoon()
     _fill_the_record(commission, cast, days, ended_at)
     end_fitting(commission, cast, days, at=ended_at - dt.timedelta(minutes=30))
-    say(f"Finished fitting {commission}.")
+    say(f"Finished fitting {commission}. {fill_fitted(commission, cast, days.now)}")
     handover = hand_over(
         commission=commission,
         at=ended_at,
@@ -75,6 +78,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
     message = Message.objects.get(visit=handover.return_visit, kind="return_invite", state=MessageState.SENT)
     for paper in save_attachments(message, out):
         say(f"Left {paper}.")
+    say(make_demo_plan(cast.workshop, days.now))
     say(f"Left {save_board(cast.workshop, days.now, out)}.")
 
 

@@ -30,7 +30,7 @@ class Items:
 @dataclass(frozen=True)
 class Table:
     """Regular rows, as many cells as columns; the first cell of a row is its header. `to_write` leaves room
-    for a pen.
+    for a pen; `last_wide` gives the last column half the width.
     """
 
     template: ClassVar[str] = "aftercare/pack/table.html"
@@ -38,6 +38,7 @@ class Table:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     to_write: bool = False
+    last_wide: bool = False
 
     def __post_init__(self) -> None:
         if any(len(row) != len(self.columns) for row in self.rows):

@@ -291,5 +291,5 @@ def adjusting_a_door(facts: PackFacts) -> Section:
     ]
     if facts.doors:
         checked = f", as left on {short_day(facts.check.day)}" if facts.check else ""
-        blocks.append(Table(f"Your doors{checked}", DOOR_COLUMNS, tuple(map(door_row, facts.doors))))
+        blocks.append(Table(f"Your doors{checked}", DOOR_COLUMNS, tuple(map(door_row, facts.doors)), last_wide=True))
     return Section(7, "Adjusting a door", tuple(blocks))

@@ -69,11 +69,14 @@ def keep_plan(workshop: Workshop, now: dt.datetime) -> int:
 def make_plan(*, found: Input, now: dt.datetime, actor: Person | None, afresh: bool = False) -> PlanVersion | None:
     """A plan for the present input put in force: the one in force changed as little as possible, or a first one.
 
-    None where nothing had to move: the version in force then stands for the present input as well. Refused: a plan
-    that the independent check finds fault with; nothing is stored.
+    None where nothing had to move: the version in force then stands for the present input as well. Where the
+    independent check finds fault with a re-plan, a first plan takes its place. Refused: one found fault with as well;
+    nothing is stored.
     """
     before = None if found.version is None else stored_plan(found.version, found.instance)
     plan = first_plan(found.instance) if before is None or afresh else replan(found.instance, before)
+    if before is not None and check(found.instance, plan):
+        plan = first_plan(found.instance)
     _check(found.instance, plan)
     moved = moved_between(found.instance, before, plan)
     facts = _facts(found, plan)

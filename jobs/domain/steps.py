@@ -9,6 +9,7 @@ from django.db import transaction
 from jobs.domain.commissions import check_times
 from jobs.domain.daybook import write_line
 from jobs.domain.gates import pass_gates
+from jobs.domain.plannable import refuse_unplannable
 from jobs.models import Person, Step, StepLink
 from jobs.refusal import Refusal
 
@@ -97,6 +98,7 @@ def edit_step(*, step: Step, now: dt.datetime, actor: Person | None, **fields: A
     for name, value in fields.items():
         setattr(step, name, value)
     step.save(update_fields=list(fields))
+    refuse_unplannable(step=step, now=now)
     write_line(act="edit_step", now=now, actor=actor, commission=step.commission, step=step.pk, fields=sorted(fields))
 
 
@@ -112,6 +114,7 @@ def add_step(*, step: Step, after: list[Step], before: list[Step], now: dt.datet
     step.save()
     StepLink.objects.bulk_create([StepLink(before=other, after=step) for other in after])
     StepLink.objects.bulk_create([StepLink(before=step, after=other) for other in before])
+    refuse_unplannable(step=step, now=now)
     write_line(act="add_step", now=now, actor=actor, commission=step.commission, step=step.pk, kind=step.kind)
     return step
 

@@ -3,10 +3,12 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.timezone import localtime
 
 from jobs.domain.links import LINK_LASTS_DAYS, LONGEST_DAYS
 from jobs.forms.widgets import instant_field
 from jobs.models import Commission, LinkScope, Person, Step, Visit, VisitKind, VisitState
+from jobs.words import short_day, time_in_words
 
 
 class LinkForm(forms.Form):
@@ -32,12 +34,22 @@ class LinkForm(forms.Form):
     )
 
 
+class VisitChoice(forms.ModelChoiceField):
+    """Two visits of one kind are told apart by their day."""
+
+    def label_from_instance(self, visit: Visit) -> str:
+        if visit.starts_at is None:
+            return f"{visit}, to arrange"
+        start = localtime(visit.starts_at)
+        return f"{visit}, {short_day(start.date())}, {time_in_words(start.time())}"
+
+
 class OfferForm(forms.Form):
     kind = forms.ChoiceField(label="What for", choices=[c for c in VisitKind.choices if c[0] != VisitKind.RETURN])
     person = forms.ModelChoiceField(Person.objects.filter(is_active=True), label="Who goes", empty_label=None)
     starts_at = instant_field("Starts", help_text="By the quarter hour.")
     ends_at = instant_field("Ends")
-    visit = forms.ModelChoiceField(
+    visit = VisitChoice(
         Visit.objects.none(),
         label="In place of which visit",
         required=False,

@@ -70,16 +70,17 @@ def _broken(explainer: Explainer, i: int, late: int) -> BrokenDate:
     return BrokenDate(step.commission_id, step.id, late, step.told_client, sentence)
 
 
-def what_would_help(instance: Instance, plan: Plan, step_id: str) -> list[Remedy]:
+def what_would_help(instance: Instance, plan: Plan, step_id: str, use_solver: bool = True) -> list[Remedy]:
     """Remedies for one late step that help at all, the most helpful first.
 
     Each is computed: its commission alone is planned again with that one change, all others staying where they are.
+    Without the solver (in a page) that is one serial pass, which may overlook a way of keeping the date.
     """
     alone = commission_alone(instance, plan, step_id)
-    as_it_is = _late_after(alone, plan, step_id)
+    as_it_is = _late_after(alone, step_id, use_solver)
     remedies = []
     for words, changed in _changes(alone):
-        late = _late_after(changed, plan, step_id)
+        late = _late_after(changed, step_id, use_solver)
         if late is not None and as_it_is is not None and late < as_it_is:
             remedies.append(Remedy(words, late, as_it_is - late))
     return sorted(remedies, key=lambda one: (one.late_half_days, one.words))
@@ -106,7 +107,7 @@ def commission_alone(instance: Instance, plan: Plan, step_id: str) -> Instance:
     )
 
 
-def _late_after(alone: Instance, plan: Plan, step_id: str) -> int | None:
+def _late_after(alone: Instance, step_id: str, use_solver: bool) -> int | None:
     """Half-days by which the step misses its date when the commission is planned as well as can be."""
     compiled = compile_instance(alone)
     (commission_id,) = compiled.by_commission
@@ -115,7 +116,7 @@ def _late_after(alone: Instance, plan: Plan, step_id: str) -> int | None:
     if places is None:
         return None
     i = compiled.index[step_id]
-    if solver_present():
+    if use_solver and solver_present():
         places = _as_well_as_can_be(compiled, commission_id, places)
     return compiled.late_half_days(i, places[i])
 

@@ -12,7 +12,7 @@ from jobs.queries.cords import cord_facts, cord_words
 from jobs.queries.live import LiveRecord, load_live
 from jobs.queries.plan import CommissionPlan, PlanView, plan_from
 from jobs.queries.stage import stage_of
-from jobs.queries.words import say_clock, say_day, say_slack
+from jobs.queries.words import say_clock, say_day, say_half_days, say_slack
 
 RETURNS_SHOWN = 6
 WAITING_SHOWN = 3
@@ -118,7 +118,7 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
     is_held = commission.held_since is not None
     facts = cord_facts(live, plan)
     moment = _moment(live, commission, plan)
-    is_short = plan.slack_half_days is not None and plan.slack_half_days < 0
+    is_short = plan.late_half_days > 0 or (plan.slack_half_days is not None and plan.slack_half_days < 0)
     return BoardRow(
         number=commission.number,
         url=commission.get_absolute_url(),
@@ -128,7 +128,7 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
         sentences=(_held(commission, live.today),) if is_held else words.sentences(),
         awaited=() if is_held else words.awaited(),
         slack_words=_slack_words(plan, is_held),
-        is_dated=plan.slack_half_days is not None,
+        is_dated=plan.slack_half_days is not None or plan.late_half_days > 0,
         is_short=is_short and not is_held,
         is_held=is_held,
         is_later=moment > ruler.last and _begins_after(plan, ruler.last),
@@ -147,6 +147,8 @@ def _begins_after(plan: CommissionPlan, day: dt.date) -> bool:
 def _slack_words(plan: CommissionPlan, is_held: bool) -> str:
     if is_held:
         return "on hold"
+    if plan.late_half_days > 0 and (plan.slack_half_days is None or plan.slack_half_days >= 0):
+        return f"{say_half_days(plan.late_half_days)} late"  # time enough by itself, but others come first
     if plan.slack_half_days is None and any(
         step.is_running or step.is_done for step in plan.of_kind(StepKind.DELIVER)
     ):

@@ -13,7 +13,7 @@ from jobs.queries.live import LiveRecord
 from jobs.queries.plan import CommissionPlan, PlannedStep
 from jobs.queries.planning_input import fixing_visits
 from jobs.queries.stage import SPLIT_TRACKS
-from jobs.queries.words import say_clock, say_day, say_half_days
+from jobs.queries.words import say_clock, say_day
 
 K = StepKind
 VISIT_WORDS = {
@@ -200,7 +200,7 @@ class NextWords:
         """There would be time, but others hold the hands, the van or the floor."""
         if self.plan.late_half_days == 0 or self._is_short:
             return []
-        return [Said(f"No room in the plan: {say_half_days(self.plan.late_half_days)} late", is_late=True)]
+        return [Said("The plan has no room for it in time", is_late=True)]
 
     def say_visit(self, visit: Visit) -> str:
         """ "Carry in Thu 11, let in 8:30 to 9:15"; "Survey Wed 17, 10:00"."""

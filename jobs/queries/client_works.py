@@ -97,12 +97,14 @@ def payments_section(commission: Commission, now: dt.datetime) -> dict[str, Any]
 def _payment_state(received_pence: int, open_pence: int, is_due: bool, due_on: dt.date | None) -> str:
     if open_pence <= 0:
         return "Received, thank you"
-    part = f"{money_in_words(received_pence)} received, " if received_pence else ""
+    said = f"{money_in_words(received_pence)} received, " if received_pence else ""
     if is_due:
-        return f"{part}{money_in_words(open_pence)} due{f' since {day_in_words(due_on)}' if due_on else ' now'}"
-    if due_on is not None:
-        return f"{part}due on {day_in_words(due_on)}"
-    return f"{part}not due yet"
+        said += f"{money_in_words(open_pence)} due{f' since {day_in_words(due_on)}' if due_on else ' now'}"
+    elif due_on is not None:
+        said += f"due on {day_in_words(due_on)}"
+    else:
+        said += "not due yet"
+    return said[:1].upper() + said[1:]
 
 
 @dataclass(frozen=True)

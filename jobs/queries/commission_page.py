@@ -17,7 +17,7 @@ from jobs.models import (
 )
 from jobs.queries.daybook import in_words
 from jobs.queries.network_picture import Node, network_picture
-from jobs.queries.plan import PlannedStep, PlanView, plan_of_all
+from jobs.queries.plan import PlannedStep, PlanView, live_for_page
 from jobs.queries.stage import stage_of
 from jobs.registries import page_sections
 from jobs.words import joined, short_day
@@ -68,7 +68,7 @@ def missing_facts(commission: Commission) -> list[str]:
 
 def steps_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:
     workshop = Workshop.objects.order_by("pk")[0]
-    plan = plan_of_all(workshop, now)
+    plan = live_for_page(commission, workshop, now)[1].view
     steps = list(commission.steps.all())
     pairs = list(StepLink.objects.filter(before__commission=commission).values_list("before_id", "after_id"))
     rows = step_rows(commission, steps, pairs, plan, workshop)

@@ -10,10 +10,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
-from jobs.models import Step, StepKind, Workshop
+from jobs.models import Commission, Step, StepKind, Workshop
 from jobs.planning.calendars import HalfDayAxis
 from jobs.planning.compiled import compile_instance
-from jobs.planning.critical_path import Slack, Window, earliest_starts, slack_in, windows_in
+from jobs.planning.critical_path import Slack, Window, earliest_starts, latest_starts, slack_in, windows_in
 from jobs.planning.network import Instance, Placed, Plan, Refused
 from jobs.planning.validate import validate
 from jobs.queries.kept_plans import kept
@@ -110,6 +110,16 @@ def plan_from(live: LiveRecord) -> PlanView:
     return planned_from(live).view
 
 
+def live_for_page(commission: Commission, workshop: Workshop, now: dt.datetime) -> tuple[LiveRecord, Planned]:
+    """The record and its plan, read once for all the sections of a commission's page: they are kept on the row that
+    the sections are given, and so are gone with it. Six queries the first time."""
+    found: tuple[LiveRecord, Planned] | None = commission.__dict__.get("_live_for_page")
+    if found is None or found[0].now != now:
+        live = load_live(workshop, now)
+        found = commission.__dict__["_live_for_page"] = (live, planned_from(live))
+    return found
+
+
 def planned_from(live: LiveRecord) -> Planned:
     """The same with what it was computed from. No query."""
 
@@ -136,6 +146,8 @@ class _Engine:
         self.refused = {one.commission_id: one.sentence for one in refused}
         self.compiled = compile_instance(instance)
         early = earliest_starts(self.compiled)
+        # By the dates alone: what leads to no date is never late, however long it waits for its turn.
+        self.latest = latest_starts(self.compiled, {}, use_dates=True)
         self.windows: dict[str, Window] = windows_in(self.compiled, early)
         self.slacks: dict[str, Slack | None] = {
             key: slack_in(self.compiled, key, early) for key in self.compiled.by_commission
@@ -193,7 +205,7 @@ class _Engine:
             self.half_day(max(start, end - 1)),
             is_running=began_at is not None,
             latest_start=self.half_day(window.latest_start) if window else None,
-            late_half_days=max(0, start - window.latest_start) if window else 0,
+            late_half_days=max(0, start - self.latest[self.compiled.index[key]]) if window else 0,
             free_from=self.half_day(end),
             was_due_on=None if window else self._was_due(key),
         )

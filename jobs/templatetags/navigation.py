@@ -18,6 +18,7 @@ register = template.Library()
 PAGES: list[tuple[str, str]] = [
     ("job_board", "Job board"),
     ("site_today", "On site"),
+    ("friday", "Friday sheet"),
     ("commissions", "Commissions"),
     ("clients", "Clients"),
     ("return_visits", "Return visits"),

@@ -25,8 +25,8 @@ def client_entry(request: WorkshopRequest, token: str) -> HttpResponse:
     """GET shows one and the same page for every token, and looks nothing up: mail scanners open links too."""
     if request.method != "POST":
         return render(request, "client/entry.html", {"token": token})
-    if refused := too_many(request, "client_link"):
-        return refused
+    if too_many(request, "client_link"):
+        return render(request, "client/too_many.html", status=429)
     exchanged = domain.exchange_link(token=token[:TOKEN_LIMIT], now=request.now)
     if exchanged is None:
         return no_entry(request, token)
@@ -41,8 +41,8 @@ def client_entry(request: WorkshopRequest, token: str) -> HttpResponse:
 @sensitive_post_parameters("token")
 def client_new_link(request: WorkshopRequest) -> HttpResponse:
     """A new link by mail to the address already held. The answer never says whether anybody was found."""
-    if refused := too_many(request, "client_new_link"):
-        return refused
+    if too_many(request, "client_new_link"):
+        return render(request, "client/too_many.html", status=429)
     domain.ask_for_link(
         token=request.POST.get("token", "")[:TOKEN_LIMIT],
         cookie=request.COOKIES.get(settings.CLIENT_COOKIE_NAME, "")[:TOKEN_LIMIT],

@@ -70,6 +70,9 @@ def test_asking_for_a_message(shop):
 
 
 def test_queueing_reminders(shop):
+    # Hands and floor for all three at once, so that each is planned to be cut within the fortnight.
+    shop.hands, shop.floor_places = 9, 9
+    shop.save()
     maker = make_maker()
     for n in range(3):
         commission = make_commission(maker=maker, done=up_to(StepKind.DOORS))

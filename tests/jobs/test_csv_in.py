@@ -99,3 +99,10 @@ def test_what_the_standard_library_writes_is_read_back_whole(names):
 @given(st.binary(max_size=300))
 def test_no_file_whatever_makes_it_stumble(data):
     read_table(data, COLUMNS)
+
+
+def test_a_byte_order_mark_alone_is_an_empty_file():
+    table = read_table(b"\xef\xbb\xbf", [Column("name")])
+    assert [str(one) for one in table.complaints] == [
+        "The file is empty: it needs a heading line and at least one row."
+    ]

@@ -6,8 +6,18 @@ import datetime as dt
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from aftercare.models import Handover
-from aftercare.pack.facts import FinishFact, LightFact, PackFacts, RevisionFact, VisitFact
+from aftercare.models import FittedFacts, Handover
+from aftercare.pack.facts import (
+    CheckFact,
+    DoorFact,
+    FinishFact,
+    KeepFact,
+    LightFact,
+    PackFacts,
+    RevisionFact,
+    ShelfFact,
+    VisitFact,
+)
 from jobs.models import Commission, FinishRecord, Room, SurfaceKind, VisitKind
 from tests.factories import NOW, make_client, make_commission, make_maker, make_visit, make_workshop
 
@@ -89,6 +99,32 @@ def full_facts() -> PackFacts:
             dt.datetime(2027, 4, 27, 9, 30, tzinfo=LONDON), dt.datetime(2027, 4, 27, 11, 0, tzinfo=LONDON)
         ),
         lights=(LightFact("Study", dt.datetime(2027, 3, 10, 11, 15, tzinfo=LONDON), "soft from the left"),),
+        fitted={field.name: f"What is on record of {field.verbose_name}" for field in FittedFacts._meta.fields},
+        doors=tuple(door(number) for number in range(1, 9)),
+        shelves=(
+            ShelfFact("Bays 1 to 3", 800, 300, 25, "MDF", 10, "calculated, rounded down", SHELF_GROUNDS),
+            ShelfFact("Window seat", 1200, 450, 36, "oak", 90, "stated by the maker"),
+        ),
+        check=CheckFact(dt.date(2027, 4, 27), (("Relative humidity", "38 %"), ("Doors adjusted", "D1, D4"))),
+        snags=("Door D3: bowed: put right on 6 May 2027", "Cornice: open joint: to be put right"),
+        permissions=(("Our own website", "allowed on 10 March 2027"),),
+        keep=KeepFact(365, 30, 6),
+        client_page="https://shutline.example.org/your-furniture/",
+    )
+
+
+SHELF_GROUNDS = (
+    "MDF: evenly spread, resting on both ends",
+    "MDF: sag at most span/200 in the long run: common practice, no source",
+    "MDF: sag grows by 225 % in time: kdef 2.25 of EN 1995-1-1",
+)
+
+
+def door(number: int) -> DoorFact:
+    hung = "right" if number % 2 else "left"
+    gaps = "top 2.5, bottom 2.5, left 2.2, right 2.4 mm"
+    return DoorFact(
+        f"D{number}", "Study", 497, 1980, hung, None, 100, 4, "at least 4", "16.0 kg", gaps, "As fitted: nothing done"
     )
 
 

@@ -117,8 +117,10 @@ def test_column_heads_and_row_heads_are_told_apart(pdf: pikepdf.Pdf) -> None:
 def test_every_figure_says_what_it_shows(pdf: pikepdf.Pdf) -> None:
     words = [str(figure.Alt) for figure in tags(pdf, "Figure")]
     assert words[0] == "The library wall, doors shut"
-    assert len(words) == 2
-    assert words[1].startswith("A concealed hinge on an open door.")
+    # The photograph, the elevation, the hinge and the square code.
+    assert len(words) == 4
+    assert words[1].startswith("Elevation of Study, from left to right: D1, 497 by 1980 mm")
+    assert words[2].startswith("A concealed hinge on an open door.")
 
 
 def test_headings_descend_one_level_at_a_time(pdf: pikepdf.Pdf) -> None:

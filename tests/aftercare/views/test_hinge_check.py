@@ -235,6 +235,8 @@ def test_a_helper_checks_doors_and_sees_no_link_to_the_commission(visit):
     page = words_of(helper.get(reverse("hinge_check", args=[visit.pk])))
     assert visit.commission.get_absolute_url() + '"' not in page
     assert helper.post(door_url(visit, "D1"), found()).status_code == 302
+    site_day = words_of(helper.get(reverse("site_day", args=[visit.commission.number])))
+    assert f'href="{reverse("hinge_check", args=[visit.pk])}"' in site_day
 
 
 def test_only_return_visits_have_a_check_and_only_their_own_doors(visit, browser):

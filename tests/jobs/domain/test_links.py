@@ -7,6 +7,7 @@ import hashlib
 import pytest
 
 from jobs.domain import links
+from jobs.invites.client_link import client_link
 from jobs.models import ClientLink, ClientSession, DaybookLine, LinkScope, Message
 from jobs.refusal import Refusal
 from jobs.sweep import sweep
@@ -110,3 +111,22 @@ def test_the_nightly_duty_takes_old_sessions_and_links_and_then_nothing_more(com
     assert not ClientSession.objects.exists() and ClientLink.objects.count() == 1
     assert links.forget_old_links(workshop, NOW + 377 * DAY) == 1
     assert links.forget_old_links(workshop, NOW + 377 * DAY) == 0
+
+
+def test_what_is_kept_of_a_sent_mail_has_no_token_in_it(commission, mailoutbox):
+    workshop = commission.maker and make_workshop()
+    _, token = links.make_link(commission=commission, now=NOW, actor=None)
+    message = links.ask_for_link(token=token, cookie="", workshop=workshop, now=NOW)
+    sweep(NOW)
+    fresh = mailoutbox[0].body.partition("/your-link/")[2].partition("/")[0]
+    message.refresh_from_db()
+    assert message.state == "sent" and len(fresh) == 43
+    assert fresh not in message.body and fresh not in message.html and fresh not in str(Message.objects.values())
+
+
+def test_a_mail_to_the_client_carries_a_link_of_its_own(commission):
+    """What the post's templates ask for their one action: a fresh link, to the client's own address only."""
+    message = Message(commission=commission, to_email="QUENNELL@example.org", state="sending")
+    assert "/your-link/" in client_link(message, NOW)
+    message.to_email = "neighbour@example.org"
+    assert client_link(message, NOW) == "" and ClientLink.objects.count() == 1

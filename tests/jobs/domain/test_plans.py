@@ -131,7 +131,17 @@ def test_no_plan_that_cannot_be_carried_out_is_stored(shop, three, monkeypatch):
     assert not PlanVersion.objects.exists()
 
 
-def offered(shop, worse_by=0):
+def test_a_replan_that_cannot_be_carried_out_gives_way_to_a_first_plan(shop, three, monkeypatch):
+    keep_plan(shop, NOW)
+    Closure.objects.create(first_day=dt.date(2027, 3, 15), last_day=dt.date(2027, 3, 19))
+    monkeypatch.setattr(plans, "replan", lambda instance, before: before)  # as it was, in the closed week
+    assert keep_plan(shop, NOW) == 1
+    found = read_input(shop, NOW)
+    assert current().method == "first plan"
+    assert check(found.instance, stored_plan(current(), found.instance)) == []
+
+
+def offered(shop):
     """A plan in force that is made worse by hand, and the better one found beside it."""
     found = read_input(shop, NOW)
     make_plan(found=found, now=NOW, actor=None)

@@ -217,3 +217,14 @@ def test_drawing_is_told_in_words_too(shop, maker):
     assert said[0] == "Doors: Sun 7 to Mon 8, away Sun 7 to Mon 8."
     # Half-days: carried in 1, fitted 6, snags 1, which fills four days; then Easter, and handover on the Tuesday.
     assert said[-1] == "On site: Mon 22 to Tue 30."
+
+
+def test_what_is_late_only_because_others_come_first_says_so(maker):
+    """Two sets of doors for one pair of hands, both promised for Friday 12, five half-days each: the first is made
+    from Wednesday to Friday morning and taken to the sprayer that afternoon, the second from Monday on."""
+    shop = make_workshop(hands=1)
+    for name in ("Chapel", "Smithy"):
+        make_commission(maker=maker, nickname=name, done=up_to(K.DOORS), promised={K.DOORS: dt.date(2027, 3, 12)})
+    (late,) = [row for row in job_board(shop, NOW).rows if row.is_late]
+    assert words(late)[0] == "The plan has no room for it in time"
+    assert late.slack_words == "2½ days late"

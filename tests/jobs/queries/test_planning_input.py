@@ -4,8 +4,21 @@ import datetime as dt
 
 import pytest
 
-from jobs.models import Absence, ClientAway, Closure, HelperDay, Step, StepKind, StepLink, VanDay
+from jobs.models import (
+    Absence,
+    ClientAway,
+    Closure,
+    HelperDay,
+    Skill,
+    Step,
+    StepKind,
+    StepLink,
+    Subcontractor,
+    SubcontractorClosure,
+    VanDay,
+)
 from jobs.planning import network
+from jobs.planning.first_plan import first_plan
 from jobs.planning.validate import validate
 from jobs.queries.planning_input import half_day_hours, planning_input
 from tests.factories import NOW, TODAY, make_commission, make_maker, make_visit, make_workshop, up_to
@@ -185,3 +198,78 @@ def test_a_workshop_that_never_works_is_told_so(maker):
     make_commission(maker=maker)
     with pytest.raises(ValueError, match="at least one weekday"):
         planning_input(shop, NOW)
+
+
+def test_the_sprayer_has_working_days_and_closures_of_their_own(shop, maker):
+    """Left on Wednesday 10 March, three working days of a sprayer who works Tuesday to Thursday and is shut on the
+    16th and 17th: Thursday 11, Thursday 18, Tuesday 23; so it can be fetched on Wednesday 24."""
+    sprayer = Subcontractor.objects.create(name="Alderbank Spraying", weekdays=[1, 2, 3])
+    SubcontractorClosure.objects.create(
+        subcontractor=sprayer, first_day=dt.date(2027, 3, 16), last_day=dt.date(2027, 3, 17)
+    )
+    commission = make_commission(maker=maker)
+    commission.steps.filter(kind=K.SPRAYER_BACK).update(subcontractor=sprayer, lead_days=3)
+    instance = planning_input(shop, NOW)
+    back = steps_by_kind(instance)["sprayer_back"]
+    (other,) = (one for one in instance.subcontractors if one.id == back.subcontractor_id)
+    ready = other.ready_slot(instance.axis.slot_on_or_after(dt.date(2027, 3, 10)), 3)
+    assert (other.words, instance.axis.date_of(ready)) == ("Alderbank Spraying", dt.date(2027, 3, 24))
+    assert steps_by_kind(instance)["materials"].subcontractor_id == "outside"
+
+
+def test_doors_are_taken_and_fetched_on_days_on_which_the_sprayer_works(shop, maker):
+    sprayer = Subcontractor.objects.create(name="Alderbank Spraying", weekdays=[1, 2, 3])
+    commission = make_commission(maker=maker)
+    commission.steps.filter(kind=K.SPRAYER_BACK).update(subcontractor=sprayer)
+    instance = planning_input(shop, NOW)
+    steps = steps_by_kind(instance)
+    needed = f"subcontractor:{sprayer.pk}"
+    assert [kind for kind, step in steps.items() if needed in step.needs] == ["sprayer_out", "inspect"]
+    assert not is_open(instance, needed, dt.date(2027, 3, 12))  # a Friday
+    assert is_open(instance, needed, dt.date(2027, 3, 16))
+
+
+def test_a_skill_is_a_pool_of_its_own_only_where_somebody_is_kept_from_it(shop, maker):
+    make_commission(maker=maker)
+    assert all(not one.id.startswith("skill:") for one in planning_input(shop, NOW).resources)
+    make_maker(name="Ada Rook", email="rook@example.org", skills=[Skill.BENCH])
+    Absence.objects.create(person=maker, first_day=dt.date(2027, 3, 15), last_day=dt.date(2027, 3, 15))
+    instance = planning_input(shop, NOW)
+    pools = {one.id: one for one in instance.resources if one.id.startswith("skill:")}
+    assert sorted(pools) == ["skill:desk", "skill:finishing", "skill:site"]
+    slot = instance.axis.slot_on_or_after
+    assert pools["skill:site"].capacity[slot(dt.date(2027, 3, 12))] == 1
+    assert pools["skill:site"].capacity[slot(dt.date(2027, 3, 15))] == 0
+    steps = steps_by_kind(instance)
+    assert steps["fit"].demands == {"hands": 1, "skill:site": 1}
+    assert steps["carcasses"].demands == {"hands": 1}
+
+
+def test_who_is_away_takes_a_pair_of_hands_along(maker):
+    """Two make, for two pairs of hands: one day with one of them away leaves one. With a third, nobody is missed."""
+    shop = make_workshop(hands=2)
+    make_maker(name="Ada Rook", email="rook@example.org")
+    Absence.objects.create(person=maker, first_day=dt.date(2027, 3, 15), last_day=dt.date(2027, 3, 15))
+    make_commission(maker=maker)
+
+    def hands(day):
+        instance = planning_input(shop, NOW)
+        (pool,) = (one for one in instance.resources if one.id == "hands")
+        return pool.capacity[instance.axis.slot_on_or_after(day)]
+
+    assert (hands(dt.date(2027, 3, 12)), hands(dt.date(2027, 3, 15))) == (2, 1)
+    make_maker(name="Tom Weald", email="weald@example.org")
+    assert hands(dt.date(2027, 3, 15)) == 2
+
+
+def test_the_axis_reaches_a_year_past_the_last_promise(shop, maker):
+    make_commission(maker=maker, promised={K.HANDOVER: dt.date(2029, 6, 1)})
+    assert planning_input(shop, NOW).axis.days[-1] >= dt.date(2030, 5, 30)
+
+
+def test_the_axis_is_long_enough_for_all_the_work(maker):
+    """Sixty commissions for one pair of hands are years of work: each must find its place."""
+    shop = make_workshop(hands=1)
+    for _ in range(60):
+        make_commission(maker=maker)
+    assert first_plan(planning_input(shop, NOW)).refused == ()

@@ -58,7 +58,8 @@ def test_without_a_standing_cookie_every_address_is_shut(cast):
 def test_another_clients_cookie_finds_nothing_of_this_one(cast):
     found = full(cast)
     other = make_cast(client=make_client(name="Otis Brand", email="brand@example.org"), what="linen press")
-    assert other.browser.get(found["client_done"]).status_code == 404
+    answer = other.browser.get(found["client_done"])
+    assert answer.status_code == 404 and "There is nothing here" in answer.content.decode()
     for name in ("client_undo", "client_pick", "client_away_remove"):
         assert other.browser.post(found[name]).status_code == 404, name
     page = other.browser.get(reverse("client_page")).content.decode()

@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from jobs.domain.links import make_link
 from jobs.domain.slot_offers import offer_slot
+from jobs.domain.visits import book_visit
 from jobs.models import (
     ClientLink,
     SlotOffer,
@@ -86,6 +87,17 @@ def test_a_maker_offers_a_time_and_takes_it_back(cast):
     maker.post(reverse("withdraw_offer", args=[offer.pk]))
     assert cast.browser.post(reverse("client_pick", args=[offer.pk])).status_code == 409
     assert not Visit.objects.exists()
+
+
+def test_the_visits_that_an_offer_may_move_are_named_with_their_day(cast):
+    start = quarter(cast.now, 12)
+    book_visit(
+        commission=cast.commission, kind="fitting", person=cast.maker, starts_at=start, workshop=cast.workshop,
+        ends_at=start + dt.timedelta(hours=1), now=cast.now, actor=None,
+    )  # fmt: skip
+    local = cast.workshop.local(start)
+    page = maker_browser(cast).get(reverse("offer_slot", args=[cast.commission.number])).content.decode()
+    assert f"Fitting, {local:%a} {local.day} {local:%b}, {local.hour}:00</option>" in page
 
 
 def test_a_past_time_is_not_offered(cast):

@@ -198,9 +198,9 @@ def test_add_edit_and_remove_a_step():
     }  # fmt: skip
     browser.post(reverse("add_step", args=[commission.number]), data)
     added = commission.steps.get(name="Ask the planner")
-    browser.post(reverse("edit_step", args=[added.pk]), data | {"name": "Ask the council", "hands": "2"})
+    browser.post(reverse("edit_step", args=[added.pk]), data | {"name": "Ask the council", "allowance_hours": "3"})
     added.refresh_from_db()
-    assert (added.name, added.hands) == ("Ask the council", 2)
+    assert (added.name, added.allowance_hours) == ("Ask the council", 3)
     browser.post(reverse("remove_step", args=[added.pk]))
     assert not commission.steps.filter(pk=added.pk).exists()
 

@@ -235,7 +235,9 @@ def test_the_workshop_settings_are_kept():
 
 def test_people_are_added_without_a_login():
     browser = signed_in()
-    browser.post(reverse("new_person"), {"name": "Jo Brask", "role": "helper", "is_active": "on"})
+    typed = {"name": "Jo Brask", "role": "helper", "is_active": "on", "skills": ["bench", "finishing"]}
+    browser.post(reverse("new_person"), typed)
+    assert Person.objects.get(name="Jo Brask").skills == ["bench", "finishing"]
     person = Person.objects.get(name="Jo Brask")
     assert (person.email, person.has_usable_password()) == (None, False)
 
