@@ -13,9 +13,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.domain.erasing_site import forget_site
 from jobs.domain.site_acts import SentAct, record_act
 from jobs.models import DaybookLine, HourEntry, Piece, SiteAct, Snag, Step, StepKind
 from jobs.refusal import Refusal
+from jobs.registries import SiteActKind, site_acts
 from tests.factories import make_maker
 from tests.jobs.phone.cast import Phone, site_cast
 from tests.threads import at_once, real_database
@@ -150,7 +152,7 @@ def test_a_clock_a_little_ahead_is_taken_as_now(cast, ahead, outcome):
 
 
 def test_a_stop_from_before_the_timer_began_stops_nothing(cast):
-    _, _, _, phone = cast
+    phone = cast[3]
     phone.results(phone.act("start_timer", ago=10 * MINUTE, kind="fit"))
     [(outcome, _)] = phone.results(phone.act("stop_timer", ago=HOUR))
     assert outcome == "refused" and HourEntry.objects.get().ended_at is None
@@ -216,8 +218,7 @@ def test_what_cannot_be_read_is_refused_with_a_sentence_and_nothing_is_kept(cast
     ],
 )
 def test_what_cannot_be_done_is_kept_as_refused(cast, kind, payload, words):
-    _, _, _, phone = cast
-    [(outcome, sentence)] = phone.results(phone.act(kind, **payload))
+    [(outcome, sentence)] = cast[3].results(cast[3].act(kind, **payload))
     assert outcome == "refused" and words in sentence, sentence
     assert SiteAct.objects.get().sentence == sentence
 
@@ -250,20 +251,16 @@ def test_snags_put_right_and_open_again(cast):
 
 def test_an_act_that_breaks_is_told_again_later_and_the_rest_goes_on(cast, monkeypatch):
     _, _, _, phone = cast
-    from jobs.registries import SiteActKind, site_acts
 
     def breaks(moment):
         raise RuntimeError("a fault of ours")
 
-    order = site_acts.entries["stop_timer"][0]
-    monkeypatch.setitem(site_acts.entries, "stop_timer", (order, SiteActKind("Timer stopped", breaks)))
+    monkeypatch.setitem(site_acts.entries, "stop_timer", (100, SiteActKind("Timer stopped", breaks)))
     assert [outcome for outcome, _ in phone.results(phone.act("stop_timer"), good(phone))] == ["later", "done"]
     assert SiteAct.objects.count() == 1
 
 
 def test_forgetting_a_client_takes_what_phones_said(cast):
-    from jobs.domain.erasing_site import forget_site
-
     _, _, commission, phone = cast
     phone.results(good(phone))
     forget_site(commission.client_id, timezone.now())
@@ -297,7 +294,7 @@ def test_eight_at_once_have_one_effect(tmp_path):
 def test_a_key_told_by_another_raises(cast):
     workshop, maker, commission, _ = cast
     now = timezone.now()
-    sent = SentAct(uuid4(), "note_snag", commission, {"place": "Door", "words": "rubs"}, now)
+    sent = SentAct(uuid4(), "stop_timer", commission, {}, now)
     record_act(sent=sent, workshop=workshop, now=now, person=maker)
     with pytest.raises(Refusal, match="another act"):
         record_act(sent=sent, workshop=workshop, now=now, person=make_maker())
