@@ -248,3 +248,25 @@ def test_refused_acts_are_said_and_another_persons_wait(cast, telephone):
     telephone.wait_until_sent()
     assert commission.pieces.get(number=5).in_room_at is not None
     assert telephone.complaints == []
+
+
+def test_a_newer_version_waits_until_it_is_taken(cast, telephone, monkeypatch):
+    from jobs.views import phone
+
+    page = telephone.page
+    telephone.make_ready()
+    files, version = phone.shell()
+    assert page.evaluate("caches.keys()") == [f"site-shell-{version}", "site-day"]
+    monkeypatch.setattr(phone, "shell", lambda: (files, "another"))
+    page.reload()
+    page.get_by_role("button", name="Take it now").click()
+    page.wait_for_event("load")
+    page.wait_for_selector("[data-site][data-awake]")
+    for _ in range(40):
+        if sorted(page.evaluate("caches.keys()")) == ["site-day", "site-shell-another"]:
+            break
+        page.wait_for_timeout(100)
+    assert sorted(page.evaluate("caches.keys()")) == ["site-day", "site-shell-another"]
+    telephone.cut()
+    telephone.go(f"/site/{cast[2].number}/")
+    assert telephone.complaints == []

@@ -14,15 +14,25 @@ addEventListener("install", (event) => {
   event.waitUntil(caches.open(SHELL).then((cache) => cache.addAll(FILES)));
 });
 
+// Pages of the day name the files they were made with: those go once the pages have been fetched anew, not before.
 addEventListener("activate", (event) => {
-  event.waitUntil(
-    caches.keys().then((names) =>
-      Promise.all(
-        names.filter((name) => name.startsWith("site-shell-") && name !== SHELL).map((name) => caches.delete(name)),
-      ),
-    ),
-  );
+  event.waitUntil(fetchDayAnew().then(dropOldShells, () => {}));
 });
+
+async function fetchDayAnew() {
+  const day = await caches.open(DAY);
+  for (const { url } of await day.keys()) {
+    const answer = await fetch(url, { cache: "no-store", credentials: "same-origin" });
+    if (!answer.ok || answer.redirected) throw new Error(url);
+    await day.put(new URL(url).pathname, answer);
+  }
+}
+
+async function dropOldShells() {
+  for (const name of await caches.keys()) {
+    if (name.startsWith("site-shell-") && name !== SHELL) await caches.delete(name);
+  }
+}
 
 addEventListener("message", (event) => {
   if (event.data === "take over") skipWaiting();
@@ -33,12 +43,17 @@ addEventListener("fetch", (event) => {
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
   if (event.request.mode === "navigate") {
     if (PAGE.test(url.pathname)) event.respondWith(page(event.request, url.pathname));
-  } else if (FILES.includes(url.pathname)) {
-    event.respondWith(caches.match(url.pathname).then((kept) => kept || fetch(event.request)));
+  } else if (url.pathname.startsWith("/static/")) {
+    event.respondWith(file(event.request, url.pathname));
   } else if (/^\/drawings\/\d+\//.test(url.pathname)) {
     event.respondWith(fetch(event.request).catch(() => kept(url.pathname)));
   }
 });
+
+async function file(request, path) {
+  const found = (await (await caches.open(SHELL)).match(path)) || (await caches.match(path));
+  return found || fetch(request);
+}
 
 // The workshop's own answer where it comes within three seconds, else what is kept.
 async function page(request, path) {
