@@ -71,7 +71,7 @@ def register() -> None:
 
     client_parts.register()
     phone.register()
-    message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window))
+    message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window, is_for_us=True))
     message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))
     reminder_sources.add("photo_window", ReminderSource(photo_window_reminders))
     reminder_sources.add("review_note", ReminderSource(review_reminders))

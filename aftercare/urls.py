@@ -54,6 +54,7 @@ urlpatterns = [
     path("commissions/<int:number>/fitted/doors/add/", fitted.add_door, name="add_door"),
     path("commissions/<int:number>/fitted/shelves/add/", fitted.add_shelf, name="add_shelf"),
     path("commissions/<int:number>/pack-facts/", fitted.pack_facts, name="pack_facts"),
+    path("rooms/<int:pk>/fitted/run/", fitted.take_doors_of_run, name="take_run_doors"),
     path("doors/<int:pk>/edit/", fitted.edit_door, name="edit_door"),
     path("doors/<int:pk>/remove/", fitted.remove_door, name="remove_door"),
     path("shelves/<int:pk>/edit/", fitted.edit_shelf, name="edit_shelf"),

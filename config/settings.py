@@ -103,6 +103,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "jobs.middleware.PrivateMiddleware",
     "jobs.middleware.WorkshopMiddleware",
+    "jobs.uploads.UploadLimitMiddleware",
     "jobs.middleware.RolesMiddleware",
 ]
 
@@ -204,6 +205,12 @@ MEDIA_ROOT = VAR_DIR / "media"
 # Packs, and photographs of people's homes: for this program alone, served by a view.
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
+# The first cuts a file short that is larger than any we take; the others are Django's own.
+FILE_UPLOAD_HANDLERS = [
+    "jobs.uploads.CutShort",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
@@ -212,6 +219,10 @@ STORAGES = {
         else "config.storage.ModuleStaticFilesStorage"
     },
 }
+
+# Seconds for the process that makes one document or unpacks one picture; then it is stopped. A slow or busy machine
+# may need more.
+CHILD_TIME_LIMIT_S = env.float("CHILD_TIME_LIMIT_S", default=40)
 
 # Without a mail server every mail is written to var/outbox as a file, and the screens say so.
 OUTBOX_DIR = VAR_DIR / "outbox"

@@ -62,6 +62,8 @@ class MessageKind:
     before_sending: Callable[[Message, dt.datetime], None] | None = None
     # Writing it makes and keeps something (papers, a link), so it cannot be looked at before it goes.
     is_made_when_sent: bool = False
+    # To one of our own people: without an e-mail it is a line to read on the board, not a call to make.
+    is_for_us: bool = False
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,10 @@ from jobs.domain.erasing_site import forget_site
 from jobs.domain.site_photographs import drop_old_parts
 from jobs.phone import kinds
 from jobs.queries.carry_page import way_in_section
-from jobs.queries.pieces_page import found_pieces, pieces_section
+from jobs.queries.pieces_page import pieces_section
 from jobs.queries.site_day_parts import kit_part, snags_part
 from jobs.queries.survey_page import survey_section
-from jobs.registries import PageSection, erasers, nightly, page_sections, search_sources, site_day_sections
+from jobs.registries import PageSection, erasers, nightly, page_sections, site_day_sections
 
 
 def register() -> None:
@@ -23,4 +23,3 @@ def register() -> None:
     kinds.register()
     nightly.add("parts of photographs", drop_old_parts)
     erasers.add("site", forget_site)
-    search_sources.add("pieces", found_pieces, order=50)

@@ -159,7 +159,8 @@ def _record_broken_off(message: Message, now: dt.datetime, fault: Exception) -> 
     if message.policy == SendPolicy.AT_MOST_ONCE:
         sending.record_unknown(message, error=f"The mail server hung up before it answered: {_said(fault)}")
     else:
-        sending.record_failure(message, now=now, error=f"The mail server hung up: {_said(fault)}")
+        error = f"The mail server hung up: {_said(fault)}"
+        sending.record_failure(message, now=now, error=error, may_have_gone=True)
 
 
 def _said(fault: Exception) -> str:

@@ -24,11 +24,20 @@ from jobs.views import (
     subcontractors,
     surveys,
     visits,
+    wall,
     workshop,
 )
 
 urlpatterns = [
     path("", board.board, name="job_board"),
+    # the wall
+    path("wall/board/", wall.wall_board, name="wall_board"),
+    path("wall/screen/", wall.wall_screen, name="wall_screen"),
+    path("wall/sizes.css", wall.wall_sizes, name="wall_sizes"),
+    path("wall/steps/<int:pk>/start/", wall.wall_start, name="wall_start"),
+    path("wall/steps/<int:pk>/done/", wall.wall_done, name="wall_done"),
+    path("wall/changes/<int:pk>/undo/", wall.wall_undo, name="wall_undo"),
+    path("where/", wall.where_it_stands, name="where_it_stands"),
     # commissions
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", commissions.new_commission, name="new_commission"),
@@ -111,6 +120,7 @@ urlpatterns = [
     path("messages/<int:pk>/", post.message, name="message"),
     path("messages/<int:pk>/html/", post.message_html, name="message_html"),
     path("messages/<int:pk>/letter/", post.letter, name="letter"),
+    path("messages/<int:pk>/letter.pdf", post.letter_pdf, name="letter_pdf"),
     path("messages/<int:pk>/retry/", post.retry_message, name="retry_message"),
     path("messages/<int:pk>/call-made/", post.make_call, name="make_call"),
     path("replies/", post.replies, name="replies"),

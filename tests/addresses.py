@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -24,7 +25,12 @@ def patterns(found: list[Any]) -> Iterator[URLPattern]:
 def addresses(**values: object) -> dict[str, str]:
     """URL name -> an address with that name. Parameters take `values` by name
     (`uuid` for every identity), else 1."""
-    found = {}
+    return dict(_addresses(tuple(sorted(values.items()))))
+
+
+@cache
+def _addresses(given: tuple[tuple[str, object], ...]) -> dict[str, str]:
+    values, found = dict(given), {}
     for one in patterns(get_resolver().url_patterns):
         possibilities, _, _, converters = get_resolver().reverse_dict.getlist(one.name)[0]
         text, names = possibilities[0]

@@ -13,10 +13,12 @@ import re
 import urllib.parse
 import zlib
 from collections.abc import Iterator
+from functools import cache
 
 import pikepdf
 
 
+@cache
 def disguises(text: str) -> set[bytes]:
     """The text as it would look in UTF-8, UTF-16, hexadecimal, base64 at each of its three offsets, addresses, HTML,
     JSON and quoted-printable."""
@@ -29,6 +31,10 @@ def disguises(text: str) -> set[bytes]:
     found |= {urllib.parse.quote(text, safe="").encode(), html.escape(text).encode(), quopri.encodestring(plain)}
     found.add(text.encode("unicode_escape"))
     return found
+
+
+# Begins where a line of such signs does: looking from every sign of it again takes the square of its length.
+BASE64 = re.compile(rb"(?<![A-Za-z0-9+/])(?:[A-Za-z0-9+/]{60,}[\r\n]+)+[A-Za-z0-9+/=]*")
 
 
 def layers(made: bytes, depth: int = 3) -> Iterator[bytes]:
@@ -46,7 +52,7 @@ def layers(made: bytes, depth: int = 3) -> Iterator[bytes]:
             inner = part.get_payload(decode=True)
             if isinstance(inner, bytes):
                 yield from layers(inner, depth - 1)
-    for block in re.findall(rb"(?:[A-Za-z0-9+/]{60,}[\r\n]+)+[A-Za-z0-9+/=]*", made):
+    for block in BASE64.findall(made):
         try:
             yield from layers(base64.b64decode(block), depth - 1)
         except ValueError:

@@ -23,12 +23,13 @@ from django.test import Client as Browser
 from django.urls import reverse
 from weasyprint import HTML
 
+from aftercare.demo.codes import DEMO_PLACE
 from aftercare.demo.story import tell
 from jobs.domain.codes import delete_code, keep_code, reveal_code
 from jobs.domain.feeds import make_feed
 from jobs.domain.links import exchange_link, make_link
 from jobs.domain.sign_in import add_wall_screen
-from jobs.models import AccessCode, Commission, DaybookLine, Message, RevealLog, Role, Workshop
+from jobs.models import AccessCode, CodeKind, Commission, DaybookLine, Message, RevealLog, Role, Workshop
 from jobs.roles import URLS, May
 from jobs.sweep import sweep
 from tests.addresses import addresses
@@ -170,7 +171,8 @@ def everything_done_with_codes() -> None:
     """Shown, deleted, swept: each leaves its traces, which are searched as well."""
     workshop, maker = Workshop.objects.get(), make_maker(name="Ash Lowe", email="ash@example.org")
     now = dt.datetime.now(dt.UTC)
-    first, second = AccessCode.objects.order_by("pk")[:2]
+    # The demo keeps a code of its own, of a key safe: those of alarms are all ours.
+    first, second = AccessCode.objects.filter(opens=CodeKind.ALARM).order_by("pk")[:2]
     shown = reveal_code(code=first, person=maker, second_factor_at=now, workshop=workshop, now=now)
     assert (shown.code, shown.place) == (PLANTED, PLACE)
     delete_code(code=second, now=now, actor=maker)
@@ -194,6 +196,9 @@ def check_what_was_searched(made: list[tuple[str, bytes]]) -> None:
     assert sum(name.endswith(".eml") for name in names) >= 2
 
 
+@pytest.mark.timeout(
+    900
+)  # the whole story, 700 pages and 21 documents: some 30 s of processor, minutes on a busy machine
 def test_the_planted_code_is_nowhere(story, tmp_path, logged):
     assert AccessCode.objects.count() >= 12
     live = list(Commission.objects.filter(closed_on__isnull=True).order_by("-pk").values_list("number", flat=True))
@@ -209,7 +214,7 @@ def test_the_planted_code_is_nowhere(story, tmp_path, logged):
     check_what_was_searched(made)
     assert pdfs and Message.objects.exists() and "INSERT INTO" in logged.getvalue()
     for body, name in {body: name for name, body in made}.items():
-        assert holds(body, PLANTED, PLACE) == [], name
+        assert holds(body, PLANTED, PLACE, DEMO_PLACE) == [], name
 
 
 def test_the_one_page_that_shows_it_is_found_by_the_same_search():

@@ -1,39 +1,18 @@
-"""Several threads at one database, as several web processes have it.
+"""Several threads at one database, as several web processes have it: ask for the fixture `file_database`.
 
-The test run's SQLite lives in memory with a shared cache, which locks tables in a way no real database does. So the
-rows are copied into a file for the time of the race, and every thread opens that with the settings of the program.
+The test run's SQLite lives in memory with a shared cache, which locks tables in a way no real database does.
 """
 
 from __future__ import annotations
 
-import sqlite3
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from pathlib import Path
-from typing import Any
+from collections.abc import Callable
 
-from django.db import connection, connections
+from django.db import connection
 
+from jobs.refusal import Refusal
 
-@contextmanager
-def real_database(folder: Path) -> Iterator[None]:
-    """Inside, a new thread's connection leads to a file with the rows as they stand; other databases stay as is."""
-    if connection.vendor != "sqlite":
-        yield
-        return
-    path = folder / "race.sqlite3"
-    connection.ensure_connection()
-    raw: Any = connection.connection
-    with sqlite3.connect(path) as copy:
-        raw.backup(copy)
-    copy.close()
-    settings = connections.settings["default"]
-    name, settings["NAME"] = settings["NAME"], str(path)
-    try:
-        yield
-    finally:
-        settings["NAME"] = name
+THREADS = 4
 
 
 def at_once(*acts: Callable[[], object]) -> list[object]:
@@ -43,7 +22,7 @@ def at_once(*acts: Callable[[], object]) -> list[object]:
 
     def run(place: int, act: Callable[[], object]) -> None:
         try:
-            gate.wait(timeout=10)
+            gate.wait(timeout=60)
             results[place] = act()
         except Exception as fault:
             results[place] = fault
@@ -54,5 +33,14 @@ def at_once(*acts: Callable[[], object]) -> list[object]:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(timeout=60)
+        thread.join(timeout=150)
     return results
+
+
+def all_at_once(act: Callable[[], object], threads: int = THREADS) -> list[object]:
+    """What the same act gave each thread; a Refusal counts as an answer, any other fault fails the test."""
+    got = at_once(*[act] * threads)
+    for one in got:
+        if isinstance(one, Exception) and not isinstance(one, Refusal):
+            raise one
+    return got

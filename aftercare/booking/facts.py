@@ -8,10 +8,10 @@ from datetime import date, datetime, time
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
-from aftercare.booking.travel import Place
 from aftercare.booking.wallclock import zone_of
 from aftercare.booking.window import FIRST_DAY, LAST_DAY, range_problems
 from jobs.calendar_days import NATIONS, DayRange
+from jobs.travel import Place
 
 __all__ = ["BookingFacts", "Busy", "LightWindow", "Preference", "TimeWindow"]
 

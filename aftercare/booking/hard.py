@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, timedelta
 
 from aftercare.booking.facts import BookingFacts, Busy
-from aftercare.booking.travel import travel_minutes
 from aftercare.booking.wallclock import clock_words, is_plain, quarter_starts, window_utc
 from jobs.calendar_days import WEEKDAY_NAMES, closed_because, covering
+from jobs.travel import travel_minutes
 
 __all__ = ["day_refused_because", "starts_of_day", "starts_refused_because", "travel_to"]
 

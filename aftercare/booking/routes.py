@@ -10,7 +10,7 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from aftercare.booking.travel import Place, travel_minutes
+from jobs.travel import Place, travel_minutes
 
 __all__ = ["HOME", "DayWindow", "RoundSettings", "RoundVisit", "Route", "TravelTable", "day_routes"]
 

@@ -17,10 +17,10 @@ from itertools import chain
 from aftercare.booking.candidates import Candidate, DayRefusal, candidates, rank, refusals
 from aftercare.booking.facts import BookingFacts, Busy, LightWindow, Preference, TimeWindow
 from aftercare.booking.soft import outside_points
-from aftercare.booking.travel import Place
 from aftercare.booking.wallclock import window_utc
 from aftercare.booking.window import LONGEST, SHORTEST, day_number
 from jobs.calendar_days import MONTH_NAMES, DayRange
+from jobs.travel import Place
 
 __all__ = [
     "BookingFacts",

@@ -8,6 +8,8 @@ from aftercare.demo.cast import Cast
 from jobs.domain.codes import keep_code
 from jobs.models import CodeKind, Commission
 
+DEMO_PLACE = "left of the garden door"
+
 
 def keep_demo_code(commission: Commission, cast: Cast, now: dt.datetime) -> str:
     """Keep one code for `commission` and say so; the code itself is not said."""
@@ -15,7 +17,7 @@ def keep_demo_code(commission: Commission, cast: Cast, now: dt.datetime) -> str:
         commission=commission,
         opens=CodeKind.KEY_SAFE,
         code="70415",
-        place="left of the garden door",
+        place=DEMO_PLACE,
         workshop=cast.workshop,
         now=now,
         actor=cast.maker,

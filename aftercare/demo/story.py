@@ -15,6 +15,8 @@ from aftercare.demo.live import open_live
 from aftercare.demo.papers import save_attachments, save_board
 from aftercare.demo.past import end_fitting, tell_past
 from aftercare.demo.plan import make_demo_plan
+from aftercare.demo.post import fill_post
+from aftercare.demo.records import note_carries
 from aftercare.demo.site import fill_site_day
 from aftercare.demo.works import fill_sheets
 from aftercare.domain.handover import hand_over
@@ -38,9 +40,11 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     say_what_packs_say(cast.workshop, cast, now)
     template = make_default_template()
     days = DemoDays(cast.workshop, now)
-    for handover in tell_past(cast, template, days):
+    past = tell_past(cast, template, days)
+    for handover in past:
         day = day_in_words(cast.workshop.local_day(handover.handed_over_at))
         say(f"Past: {handover.commission}, handed over on {day}.")
+    say(note_carries(past, cast, days))
     live = open_live(cast, template, days)
     for commission in live:
         say(f"Live: {commission}, {commission.what}. {stage_of(commission.steps.all())}.")
@@ -52,6 +56,8 @@ def tell(now: dt.datetime, out: Path, say: Say, maker: Person | None) -> None:
     say(keep_demo_code(upstairs, cast, now))
     say(open_client_page(upstairs, cast, now))
     sweep(now)
+    for sentence in fill_post({one.nickname: one for one in live}, cast, days):
+        say(f"Post: {sentence}")
     _hand_over_before_your_eyes(live[-1], cast, days, out, say)
 
 
@@ -67,7 +73,7 @@ def _hand_over_before_your_eyes(commission: Commission, cast: Cast, days: DemoDa
         now=days.now,
         actor=cast.maker,
         know_first="Wipe with a damp cloth only, for the first month.",
-        know_second="The glass doors lift out when both pins are turned; ring us before you do.",
+        know_second="The plinth under D1 and D2 pulls out towards you; the heating pipes lie behind it.",
         know_third="The touch-up tin stands behind the plinth on the left.",
         agreed="One scribe to be touched up at the return visit. Viewed in daylight from half a metre.",
         existing_marks="Two old scuffs on the door lining of the dining room.",

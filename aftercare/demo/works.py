@@ -8,6 +8,7 @@ from typing import Any
 
 from aftercare.demo.cast import Cast
 from aftercare.demo.days import DemoDays
+from aftercare.demo.records import count_in_a_first_load, fill_records
 from jobs.domain.consignments import save_consignment, save_item, send_consignment
 from jobs.domain.hours import tell_hours
 from jobs.domain.keys import take_keys
@@ -48,7 +49,10 @@ def fill_sheets(upstairs: Commission, live: list[Commission], cast: Cast, days: 
             promised_on = cast.workshop.local_day(step.started_at) + dt.timedelta(days=14)
             _send_doors(commission, sprayer, step.started_at, promised_on, cast, days)
             yield f"{commission.nickname}: eleven pieces are with {sprayer}, promised back {short_day(promised_on)}."
+    yield count_in_a_first_load(next(one for one in live if one.nickname == "Tannery"), cast, days)
+    yield from fill_records(upstairs, sprayer, cast, days)
     yield _agree_money(upstairs, cast, days)
+    yield _agree_money(next(one for one in live if one.nickname == "Tannery"), cast, days, 742_000)
     today = cast.workshop.local_day(days.now)
     for kind, minutes in HOURS:
         tell_hours(
@@ -72,9 +76,15 @@ def _send_doors(
     commission: Commission, sprayer: Subcontractor, at: dt.datetime, promised_on: dt.date, cast: Cast, days: DemoDays
 ) -> None:
     act: Any = {"now": days.now, "actor": cast.maker}
+    finish = commission.finishes.get()
     consignment = save_consignment(
         consignment=Consignment(
-            commission=commission, subcontractor=sprayer, colour="Chalk 4, own mix", sheen_percent=20, sample="S-9"
+            commission=commission,
+            subcontractor=sprayer,
+            product=finish.product,
+            colour=finish.colour,
+            sheen_percent=finish.sheen_percent,
+            sample=finish.sample,
         ),
         **act,
     )
@@ -89,9 +99,9 @@ def _send_doors(
     send_consignment(consignment=consignment, at=at, promised_on=promised_on, workshop=cast.workshop, **act)
 
 
-def _agree_money(commission: Commission, cast: Cast, days: DemoDays) -> str:
+def _agree_money(commission: Commission, cast: Cast, days: DemoDays, price_pence: int = PRICE_PENCE) -> str:
     act: Any = {"now": days.now, "actor": cast.maker}
-    payments = agree_stage_payments(commission=commission, total_pence=PRICE_PENCE, shares=USUAL_SHARES, **act)
+    payments = agree_stage_payments(commission=commission, total_pence=price_pence, shares=USUAL_SHARES, **act)
     today = cast.workshop.local_day(days.now)
     paid_on = today - dt.timedelta(days=30)
     note_receipt(
@@ -99,5 +109,5 @@ def _agree_money(commission: Commission, cast: Cast, days: DemoDays) -> str:
         cleared_on=paid_on + dt.timedelta(days=2), evidence="bank statement", today=today, **act,
     )  # fmt: skip
     return (
-        f"{commission.nickname}: {money_in_words(payments[0].amount_pence)} of {money_in_words(PRICE_PENCE)} is in."
+        f"{commission.nickname}: {money_in_words(payments[0].amount_pence)} of {money_in_words(price_pence)} is in."
     )

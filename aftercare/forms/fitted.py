@@ -52,6 +52,18 @@ class NewDoorForm(DoorForm):
     field_order = ["label", "alike"]
 
 
+class RunDoorsForm(PlainModelForm):
+    """What a drawn run does not say of its doors."""
+
+    class Meta:
+        model = Door
+        fields = ["board", "thickness_mm", "hinges_fitted"]
+        help_texts = {
+            "thickness_mm": "With the board it gives the weight. Left blank, the weight is not recorded.",
+            "hinges_fitted": "On each door; a door that differs can be changed afterwards.",
+        }
+
+
 class ShelfForm(PlainModelForm):
     class Meta:
         model = Shelf
@@ -62,7 +74,7 @@ class ShelfForm(PlainModelForm):
             "place": "As the client would call it: “bays 1 to 3, every shelf”.",
             "span_mm": "Between the supports, clear.",
             "board": "Blank, and with no stated load, it prints “not recorded”.",
-            "data_sheet_n_mm2": "From the board's own data sheet; it goes before our table.",
+            "data_sheet_n_mm2": "E from the board's own data sheet; it goes before our cautious table.",
             "stated_kg": "Only what you have tested or vouch for; printed in place of the calculated load.",
         }
 

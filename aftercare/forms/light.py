@@ -30,6 +30,9 @@ class PhotographForm(forms.Form):
             "empty": "Photograph: this file is empty; choose another, or type the time in instead.",
         },
     )
+    is_kept = forms.BooleanField(
+        label="Keep the picture too, among the photographs of this room", required=False, initial=True
+    )
 
 
 class DayForm(forms.Form):

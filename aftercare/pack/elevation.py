@@ -107,7 +107,7 @@ def _sizes(wide_mm: int, high_mm: int, scale: float, start: float, floor: float)
     up = floor - high_mm * scale / 2
     return (
         f'<g fill="#4a5058" stroke="none" font-size="15"><text x="{middle:.1f}" y="{floor + 19:.1f}" '
-        f'text-anchor="middle">{wide_mm} mm over all</text>'
+        f'text-anchor="middle">{wide_mm} mm over these fronts</text>'
         f'<text x="{start - 9:.1f}" y="{up:.1f}" text-anchor="middle" '
         f'transform="rotate(-90 {start - 9:.1f} {up:.1f})">{high_mm} mm</text></g>'
     )

@@ -1,7 +1,7 @@
 """Which photographs go into a pack, and what the client has allowed.
 
 Hidden pipes, cables and fixings are shown always: they are for the client's own safety. Pictures of the finished
-furniture are shown once any use has been allowed; without that we have no business keeping them to hand.
+furniture are shown once any use has been allowed, and one by one where the maker shows them on the client's page.
 """
 
 from __future__ import annotations
@@ -45,10 +45,10 @@ def pictures_of(
         return (), ()
     rows = Photograph.objects.filter(commission=commission).select_related("room")
     hidden = rows.filter(purpose=PhotographPurpose.HIDDEN)[:MOST_HIDDEN]
-    finished = (
-        rows.filter(purpose=PhotographPurpose.FINISHED)[:MOST_FINISHED] if may_show_finished(commission) else []
-    )
-    return _facts(finished, pictures), _facts(hidden, pictures)
+    finished = rows.filter(purpose=PhotographPurpose.FINISHED)
+    if not may_show_finished(commission):
+        finished = finished.filter(is_shown_to_client=True)  # what is theirs to see already is theirs to keep
+    return _facts(finished[:MOST_FINISHED], pictures), _facts(hidden, pictures)
 
 
 def _facts(rows: object, pictures: Pictures) -> tuple[PhotographFact, ...]:

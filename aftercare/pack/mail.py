@@ -12,7 +12,7 @@ from aftercare.models import Handover, HingeCheck, IssuedPack
 from aftercare.pack.stored import stored_bytes
 from jobs.invites.mail import Attachment
 from jobs.invites.visit_mail import invite_of, letter, visit_mail
-from jobs.models import Message, VisitState, Workshop
+from jobs.models import Message, MessageState, VisitState, Workshop
 
 
 def compose_return_invite(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
@@ -38,10 +38,19 @@ def compose_return_copy(message: Message, workshop: Workshop, now: dt.datetime) 
     visit = message.visit
     if handover is None or visit is None or not _is_present(message):
         return None
-    papers = [_paper(pack_for_sending(handover, now))]
+    has_pack = _copy_has_gone(handover)
+    papers = [] if has_pack else [_paper(pack_for_sending(handover, now))]
     if invite := invite_of(visit, workshop, now):
         papers.append(Attachment("invite.ics", invite.body, "application/ics"))
-    return visit_mail("return_copy", message, workshop, now, attachments=papers, reasons=visit.reasons.splitlines())
+    return visit_mail(
+        "return_copy",
+        message,
+        workshop,
+        now,
+        attachments=papers,
+        reasons=visit.reasons.splitlines(),
+        has_pack=has_pack,
+    )
 
 
 def compose_pack(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives | None:
@@ -79,6 +88,16 @@ def _standing_handover(message: Message) -> Handover | None:
         .filter(pk=message.payload["handover"], undone_at__isnull=True)
         .first()
     )
+
+
+def _copy_has_gone(handover: Handover) -> bool:
+    """Whether our own copy with the pack was sent before: a move brings the new time alone."""
+    return Message.objects.filter(
+        kind="return_copy",
+        state=MessageState.SENT,
+        commission=handover.commission_id,
+        payload__handover=handover.pk,
+    ).exists()
 
 
 def _is_present(message: Message) -> bool:

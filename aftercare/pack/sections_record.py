@@ -46,7 +46,7 @@ def finish_tables(finishes: tuple[FinishFact, ...]) -> Iterator[Table]:
         rows = tuple((row[0][0], *(value for _, value in row)) for row in zip(*cells, strict=True))
         last = start + len(group)
         which = f"{start + 1} to {last}" if len(group) > 1 else f"{last}"
-        caption = f"Finish of the surfaces, {which} of {len(finishes)}"
+        caption = f"Finish of the surfaces, {which} of {len(finishes)}" if tables > 1 else "Finish of the surfaces"
         yield Table(caption, ("Surface", *(recorded(finish.surface) for finish in group)), rows)
 
 

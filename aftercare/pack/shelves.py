@@ -193,6 +193,7 @@ def _words(board: ShelfBoard, modulus: int, from_data_sheet: bool, limit_part: i
         f"sag at most span/{limit_part} in the long run: common practice, no source",
         f"E {modulus} N/mm2: {source}",
         f"sag grows by {board.creep_factor * 100:.0f} % in time: {board.creep_source}",
+        "the whole load is taken to lie there for good, as books do, so that growth counts in full",
         f"own weight from {density.density_kg_m3} kg/m3: {density.source}; {density.status}",
     )
     if board.creep_source == _NO_KDEF:

@@ -7,7 +7,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from aftercare.booking.facts import BookingFacts, Busy, Preference, TimeWindow
-from aftercare.booking.travel import Place, travel_minutes
 from aftercare.booking.window import return_days
 from aftercare.models import ReturnWish
 from aftercare.queries.booking_record import BookingRecord, load_record
@@ -15,10 +14,10 @@ from aftercare.queries.journeys import town_of
 from aftercare.queries.light import place_of
 from jobs.calendar_days import DayRange
 from jobs.models import AccessArrangement, AccessMode, Attendance, Commission, Visit, VisitKind, Workshop
+from jobs.travel import WINDING, Place, travel_minutes
 
 # The booking may widen the range by some days on both sides when nothing fits (aftercare.booking.slots).
 WIDER = dt.timedelta(days=16)
-WINDING = 1.3
 UNKNOWN_MINUTES = 30
 
 

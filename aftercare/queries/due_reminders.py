@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from aftercare.queries.light import light_of_days
 from jobs.models import SendPolicy, Visit, VisitKind, VisitState, Workshop
 from jobs.queries.due_reminders import mark_of
 from jobs.registries import DueReminder
@@ -19,22 +20,27 @@ REVIEW_LAPSES = dt.timedelta(days=21)
 def photo_window_reminders(workshop: Workshop, now: dt.datetime) -> Iterator[DueReminder]:
     """To the maker on the morning of a return visit; whether the day has a window is seen when it is written.
 
-    One query. A maker without an e-mail address reads it on the board.
+    One query. A maker without an e-mail address reads it as a line on the board: for those alone the window is
+    looked for here, in two queries more, since a line is not written anew before it is read.
     """
     day = workshop.local_day(now)
     first, last = (at_wall_time(day + dt.timedelta(days=n), dt.time(0), workshop.tz) for n in (0, 1))
     visits = Visit.objects.filter(
         kind=VisitKind.RETURN, state=VisitState.ARRANGED, starts_at__gte=first, starts_at__lt=last
-    ).select_related("person")
+    ).select_related("person", "commission")
+    due_at = at_wall_time(day, BEFORE_WORK, workshop.tz)
+    unwritten = [visit.commission for visit in visits if not visit.person.email and now >= due_at]
+    lit = light_of_days(unwritten, {one.pk: [day] for one in unwritten}, workshop.tz) if unwritten else {}
     for visit in visits:
-        if visit.ends_at is not None and visit.person.email:
+        has_window = visit.commission_id in lit and bool(lit[visit.commission_id].windows)
+        if visit.ends_at is not None and (visit.person.email or has_window):
             yield DueReminder(
-                key=f"photo_window:{visit.pk}:{visit.sequence}:{mark_of(visit.person.email)}",
+                key=f"photo_window:{visit.pk}:{visit.sequence}:{mark_of(visit.person.email or visit.person.name)}",
                 kind="photo_window",
-                due_at=at_wall_time(day, BEFORE_WORK, workshop.tz),
+                due_at=due_at,
                 lapses_at=visit.ends_at,
                 to_name=visit.person.name,
-                to_email=visit.person.email,
+                to_email=visit.person.email or "",
                 commission_id=visit.commission_id,
                 visit_id=visit.pk,
                 visit_sequence=visit.sequence,

@@ -9,7 +9,7 @@ from django.db.models import Count
 
 from aftercare.models import Door, FittedFacts, Shelf
 from aftercare.pack.gather_fitted import OF_THE_WORKSHOP, door_facts, shelf_facts
-from jobs.models import Commission, Workshop
+from jobs.models import Commission, RunPlan, Workshop
 from jobs.queries.workshop import the_workshop
 
 # Facts in the order of the pack, under the heading of their section.
@@ -47,7 +47,7 @@ def blanks(facts: FittedFacts | None, workshop: Workshop | None) -> list[tuple[s
 
 
 def fitted_page(commission: Commission) -> dict[str, Any]:
-    """Doors and shelves of a commission, as the pack will print them. Three queries."""
+    """Doors and shelves of a commission as the pack will print them, and rooms with a run to take. Four queries."""
     doors = list(
         Door.objects.filter(commission=commission).select_related("room").annotate(times_checked=Count("checks"))
     )
@@ -56,7 +56,14 @@ def fitted_page(commission: Commission) -> dict[str, Any]:
         "commission": commission,
         "doors": list(zip(doors, door_facts(doors, None), strict=True)),
         "shelves": list(zip(shelves, shelf_facts(shelves), strict=True)),
+        "rooms_with_runs": [plan.room for plan in runs_to_take(commission)],
     }
+
+
+def runs_to_take(commission: Commission) -> list[RunPlan]:
+    """Runs with doors, drawn for rooms that have no door on record yet. One query."""
+    plans = RunPlan.objects.filter(room__commission=commission, room__doors__isnull=True).select_related("room")
+    return [plan for plan in plans if any(plan.doors)]
 
 
 def fitted_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:

@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from aftercare.light.words import light_sentence, overcast_sentence
 from aftercare.models import Door, DoorCheck, HingeCheck
 from aftercare.pack.gaps import gap_words, moved_words
 from aftercare.pack.gather_fitted import gaps_of, pure_door
 from aftercare.pack.hinges import WEIGHT_UNKNOWN, hinges_asked_for, settle_order
+from aftercare.queries.light import light_of_days
 from jobs.models import Commission, Visit, VisitKind, VisitState, Workshop
 from jobs.words import short_day
 
@@ -62,6 +64,18 @@ def hinge_sheet(visit: Visit, workshop: Workshop) -> dict[str, Any]:
         "unweighed": [str(one.door) for one in sheet if one.weight == WEIGHT_UNKNOWN],
         "cautions": CAUTIONS,
     }
+
+
+def photograph_light(visit: Visit, workshop: Workshop) -> str:
+    """When the room has its light on the day of the visit, or why that cannot be said. Two queries."""
+    if visit.starts_at is None:
+        return "No day is arranged, so no photo window can be named."
+    day = workshop.local_day(visit.starts_at)
+    light = light_of_days([visit.commission], {visit.commission_id: [day]}, workshop.tz)[visit.commission_id]
+    window = light.windows.get(day)
+    if window is None:
+        return f"No photo window on this day: {light.why_none}."
+    return f"{light_sentence(window)} {overcast_sentence(window.overcast)}"
 
 
 def next_door(sheet: Sequence[SheetDoor], after: Door) -> Door | None:

@@ -104,8 +104,8 @@ def light_of_days(
 
 def _why_none(request: WindowRequest) -> str:
     if request.notes:
-        return "the sun does not come back to the noted bearing on these days"
-    return "without a light note the general rule holds, and by it none of these days has the light"
+        return "the sun does not come back to the noted bearing then"
+    return "without a light note the general rule holds, and by it there is no such light then"
 
 
 def window_request(room: Room, place: Place, days: Sequence[dt.date], zone: ZoneInfo) -> WindowRequest:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import cos, radians
 
-from aftercare.booking.travel import Place
+from jobs.travel import Place
 
 WIDTH, HEIGHT, MARGIN = 760.0, 480.0, 64.0
 # Stops nearer to each other than this on the paper share one label.

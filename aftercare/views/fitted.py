@@ -8,11 +8,13 @@ from django.urls import reverse
 
 from aftercare.domain import fitted as domain
 from aftercare.domain.packs import issue_pack
-from aftercare.forms.fitted import DoorForm, FittedFactsForm, IssuePackForm, NewDoorForm, ShelfForm
+from aftercare.domain.run_doors import doors_of_run, take_run_doors
+from aftercare.forms.fitted import DoorForm, FittedFactsForm, IssuePackForm, NewDoorForm, RunDoorsForm, ShelfForm
 from aftercare.models import Door, FittedFacts, IssuedPack, Shelf
 from aftercare.pack.render import PackNotMade
 from aftercare.queries.fitted import GROUPS, blanks, fitted_page
 from aftercare.views.records import the_handover
+from jobs.models import RunPlan
 from jobs.refusal import Refusal
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
 
@@ -40,6 +42,28 @@ def add_door(request: WorkshopRequest, number: int) -> HttpResponse:
         subtitle=str(commission),
         back=reverse("fitted", args=[number]),
         submit="Keep the doors",
+    )
+
+
+def take_doors_of_run(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """The doors drawn for a room at the survey, put on record with what the run does not say of them."""
+    plan = get_object_or_404(RunPlan.objects.select_related("room__commission__client"), room=pk)
+    room = plan.room
+    doors = doors_of_run(plan)
+    form = RunDoorsForm(request.POST or None, instance=Door(commission=room.commission))
+    back = reverse("fitted", args=[room.commission.number])
+    return answer_form(
+        request,
+        form,
+        act=lambda: take_run_doors(room=room, now=request.now, actor=request.user, **form.cleaned_data),
+        done=back,
+        said=lambda made: f"{len(made)} door{'s are' if len(made) > 1 else ' is'} on record.",
+        title=f"Take the doors of the run: {room}",
+        subtitle=str(room.commission),
+        lead="; ".join(f"{one} {one.width_mm} × {one.height_mm} mm" for one in doors)
+        + ". Each is the share of the run less 3 mm of gap. Check the sizes against what was made.",
+        back=back,
+        submit="Take them",
     )
 
 

@@ -11,7 +11,7 @@ from aftercare.domain import hinge_check as domain
 from aftercare.domain.hinge_check import RoomFound
 from aftercare.forms.hinge_check import DoorCheckForm, FinishCheckForm, RoomFoundForm
 from aftercare.models import Door, DoorCheck, HingeCheck
-from aftercare.queries.hinge_sheet import hinge_sheet, next_door
+from aftercare.queries.hinge_sheet import hinge_sheet, next_door, photograph_light
 from jobs.models import Visit, VisitKind
 from jobs.refusal import Refusal
 from jobs.views.common import WorkshopRequest, answer_form
@@ -50,6 +50,7 @@ def hinge_check(request: WorkshopRequest, pk: int) -> HttpResponse:
         template="aftercare/hinge_check.html",
         submit="Keep the room",
         why_not=why_not,
+        light=photograph_light(visit, request.workshop),
         **context,
     )
 
@@ -118,7 +119,7 @@ def hinge_sheet_pdf(request: WorkshopRequest, pk: int) -> HttpResponse:
     return paper(
         request,
         "pdf/hinge_sheet.html",
-        hinge_sheet(visit, request.workshop),
+        hinge_sheet(visit, request.workshop) | {"light": photograph_light(visit, request.workshop)},
         name=f"hinge-check-{visit.commission.number}.pdf",
         back=reverse("hinge_check", args=[pk]),
     )

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.dateparse import parse_datetime
 
 from aftercare.domain.light import note_light, remove_light_note
-from aftercare.domain.photograph_time import time_of_photograph
+from aftercare.domain.photograph_time import read_photograph
 from aftercare.forms.light import DayForm, LightNoteForm, PhotographForm
 from aftercare.models import LightNote, LightNoteSource
 from aftercare.queries.light_page import light_page, window_facts
@@ -51,7 +51,7 @@ def add_light_note(request: WorkshopRequest, pk: int) -> HttpResponse:
         said="The light note is kept.",
         title=f"Light note: {room}",
         subtitle=str(room.commission),
-        lead="The time is the photograph’s own. The picture itself was read and is not kept." if offered else "",
+        lead=_lead(request) if offered else "",
         back=reverse("room_light", args=[room.pk]),
         submit="Keep the light note",
     )
@@ -66,17 +66,30 @@ def _offered(request: WorkshopRequest) -> dict[str, object]:
     return {"noted_at": at, "source": LightNoteSource.PHOTOGRAPH} if at else {}
 
 
+def _lead(request: WorkshopRequest) -> str:
+    if "kept" in request.GET:
+        return "The time is the photograph’s own. The picture is among the photographs of the room."
+    return "The time is the photograph’s own. The picture itself was read and is not kept."
+
+
 def light_from_photograph(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Reads when a photograph was taken, and offers that as a note; it is kept only once it is confirmed."""
     room = the_room(pk)
     form = PhotographForm(request.POST, request.FILES) if request.method == "POST" else PhotographForm()
 
     def act() -> dt.datetime:
-        file = form.cleaned_data["photograph"]
-        return time_of_photograph(file, file.size, request.workshop.tz, request.now)
+        return read_photograph(
+            room=room,
+            file=form.cleaned_data["photograph"],
+            is_kept=form.cleaned_data["is_kept"],
+            zone=request.workshop.tz,
+            now=request.now,
+            actor=request.user,
+        )
 
     def offer(taken_at: dt.datetime) -> str:
-        query = urlencode({"at": taken_at.strftime("%Y-%m-%dT%H:%M")})
+        kept = {"kept": "1"} if form.cleaned_data["is_kept"] else {}
+        query = urlencode({"at": taken_at.strftime("%Y-%m-%dT%H:%M")} | kept)
         return f"{reverse('add_light_note', args=[room.pk])}?{query}"
 
     return answer_form(
@@ -86,7 +99,7 @@ def light_from_photograph(request: WorkshopRequest, pk: int) -> HttpResponse:
         done=offer,
         title=f"Light note from a photograph: {room}",
         subtitle=str(room.commission),
-        lead="Its time is read and offered as a note. The picture itself is not kept here.",
+        lead="Its time is read and offered as a light note.",
         back=reverse("room_light", args=[room.pk]),
         submit="Read its time",
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from statistics import median
 
+from jobs.carrying.lifting import LARGEST_TEAM
 from jobs.pure_errors import MeasureError
 
 DEFAULT_TRIP_MINUTES = 2.0
@@ -146,7 +147,10 @@ def crew_for_slot(
     barred = tuple(piece.name for piece in pieces if piece.lifters is None)
     sentence = _crew_sentence(need, usable, slot_minutes, let_in_only, largest_crew, trip)
     if barred:
-        sentence += f" Not counted, not by hand or not weighed: {', '.join(barred)}."
+        # First, not last: whoever reads only the beginning must not send one person to a slab.
+        sentence = f"Not counted, above the filter for {LARGEST_TEAM} or not weighed: {', '.join(barred)}. " + (
+            f"They need an aid, a split or scales first. For the rest: {sentence}"
+        )
     return CrewNeed(need.people if need else None, tuple(lines), barred, sentence)
 
 

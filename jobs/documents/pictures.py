@@ -12,9 +12,6 @@ from PIL import Image, ImageOps
 
 from jobs.documents.fetcher import Resource
 
-# The one on page one is 166 mm wide and gets some 240 dpi; the others are 80 mm wide and get 300.
-PAGE_ONE_PX = 1600
-INSIDE_PX = 945
 JPEG_QUALITY = 82
 Image.MAX_IMAGE_PIXELS = 120_000_000
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 
 from django.db import transaction
 from django.db.models import Max
 
 from jobs.domain.daybook import write_line
-from jobs.models import Commission, Contract, Person, Variation
+from jobs.domain.steps import edit_step
+from jobs.models import Commission, Contract, Person, Step, Variation
 from jobs.money import LARGEST_PENCE
 from jobs.refusal import Refusal
+
+USUAL_DAY_HOURS = Decimal(8)
 
 
 @transaction.atomic
@@ -72,9 +76,18 @@ def ask_variation(
 
 @transaction.atomic
 def answer_variation(
-    *, variation: Variation, is_agreed: bool, name: str, how: str, now: dt.datetime, actor: Person | None
+    *,
+    variation: Variation,
+    is_agreed: bool,
+    name: str,
+    how: str,
+    now: dt.datetime,
+    actor: Person | None,
+    step: Step | None = None,
+    day_hours: Decimal = USUAL_DAY_HOURS,
 ) -> None:
-    """The client's yes or no, once. A change of mind is another variation."""
+    """The client's yes or no, once. A change of mind is another variation. With a yes, `step` takes up the days: its
+    lead time, or its allowance by `day_hours` of each pair of hands a day, and the plan moves with it."""
     if not name.strip():
         raise Refusal("name", "Answered by: write the name of the person who answered.")
     done = Variation.objects.filter(pk=variation.pk, is_agreed__isnull=True).update(
@@ -83,6 +96,8 @@ def answer_variation(
     if not done:
         raise Refusal("", f"{variation} has been answered already; put another one to the client instead.")
     variation.refresh_from_db()
+    if step is not None and is_agreed and variation.days:
+        _take_up(variation, step, day_hours, now, actor)
     write_line(
         act="answer_variation",
         now=now,
@@ -91,3 +106,24 @@ def answer_variation(
         variation=variation.number,
         agreed=is_agreed,
     )
+
+
+def _take_up(variation: Variation, step: Step, day_hours: Decimal, now: dt.datetime, actor: Person | None) -> None:
+    """Refused: a step of another commission, one that is finished, and days off that are more than it has."""
+    if step.commission_id != variation.commission_id:
+        raise Refusal("step", "Days go into: that step belongs to another commission; choose one of this commission.")
+    if step.finished_at is not None:
+        raise Refusal("step", f"Days go into: “{step.name}” is finished; choose a step that is still to be done.")
+    if step.lead_days:
+        left = step.lead_days + variation.days
+        if left < 1:
+            raise Refusal("step", f"Days go into: “{step.name}” has {step.lead_days} working days, too few for that.")
+        edit_step(step=step, now=now, actor=actor, lead_days=left)
+    else:
+        hours = step.allowance_hours + variation.days * day_hours * max(1, step.hands)
+        if hours < 0:
+            words = f"Days go into: “{step.name}” has {step.allowance_hours:g} hours, too few for that."
+            raise Refusal("step", words)
+        edit_step(step=step, now=now, actor=actor, allowance_hours=hours)
+    Variation.objects.filter(pk=variation.pk).update(step=step)
+    variation.step = step

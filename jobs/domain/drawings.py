@@ -61,7 +61,7 @@ def add_drawing(
 
 def _checked(name: str, data: bytes) -> tuple[bytes, str]:
     if len(data) > LARGEST_BYTES:
-        raise Refusal("file", f"“{name}” has {len(data) / 1e6:.1f} MB; 15 MB is the most. Make it smaller.")
+        raise Refusal("file", f"“{name}” has more than 15 MB, which is the most. Make it smaller.")
     if data.startswith(b"%PDF-"):
         if b"%%EOF" not in data[-2048:]:
             raise Refusal("file", f"“{name}” is a PDF that breaks off before its end: save it anew.")

@@ -6,7 +6,12 @@ import datetime as dt
 import hashlib
 from typing import Any
 
+from django.db.models import Q
+
 from jobs.models import Channel, Commission, Message, MessageState, SendPolicy, Visit, Workshop
+
+# In the payload of a mail that was on its way when the line or the program died: somebody may have read it.
+MAY_HAVE_GONE = {"may_have_gone": True}
 
 
 def fixed_message_id(key: str, workshop: Workshop) -> str:
@@ -59,4 +64,5 @@ def withdraw_messages(*, visit: Visit) -> int:
 
 def was_told(visit: Visit) -> bool:
     """Whether anybody may have heard of this visit, so that a change must be told too."""
-    return visit.messages.filter(state__in=[MessageState.SENT, MessageState.SENDING, MessageState.UNKNOWN]).exists()
+    on_its_way = [MessageState.SENT, MessageState.SENDING, MessageState.UNKNOWN]
+    return visit.messages.filter(Q(state__in=on_its_way) | Q(payload__may_have_gone=True)).exists()

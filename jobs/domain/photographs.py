@@ -12,8 +12,8 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 
 from jobs.domain.daybook import write_line
-from jobs.models import Client, Commission, Person, Photograph, Room
-from jobs.pictures.intake import LARGEST_BYTES, Picture, camera_time, take_in
+from jobs.models import Client, Commission, Person, Photograph, Room, Survey
+from jobs.pictures.intake import LARGEST_BYTES, MOST_AT_ONCE, Picture, camera_time, take_in
 from jobs.refusal import Refusal
 
 __all__ = [
@@ -24,8 +24,6 @@ __all__ = [
     "keep_pictures",
     "remove_photograph",
 ]
-
-MOST_AT_ONCE = 10
 
 
 def add_photographs(
@@ -38,8 +36,13 @@ def add_photographs(
     zone: dt.tzinfo,
     now: dt.datetime,
     actor: Person | None,
+    survey: Survey | None = None,
+    wall: str = "",
 ) -> list[Photograph]:
-    """Each of the files (name, bytes) as a photograph, all or none. Decoding is done before the transaction opens."""
+    """Each of the files (name, bytes) as a photograph, all or none. Decoding is done before the transaction opens.
+    Those of a survey show its room."""
+    room = survey.room if survey is not None else room
+    _refuse_elsewhere(commission, room)
     if not files:
         raise Refusal("pictures", "Photographs: choose at least one.")
     if len(files) > MOST_AT_ONCE:
@@ -75,7 +78,7 @@ def keep_pictures(
         with transaction.atomic():
             for picture in pictures:
                 photograph = Photograph(
-                    commission=commission, room=room, purpose=purpose, words=words.strip(),
+                    commission=commission, room=room, survey=survey, wall=wall, purpose=purpose, words=words.strip(),
                     sha256=hashlib.sha256(picture.data).hexdigest(), width_px=picture.width_px,
                     height_px=picture.height_px, taken_at=camera_time(picture, zone, now) or taken_at, added_at=now,
                     added_by=actor,
@@ -90,6 +93,11 @@ def keep_pictures(
         _delete_files(saved)  # rows are rolled back; files would stay behind
         raise
     return saved
+
+
+def _refuse_elsewhere(commission: Commission, room: Room | None) -> None:
+    if room is not None and room.commission_id != commission.pk:
+        raise Refusal("room", "Room: that room belongs to another commission; choose one of this commission.")
 
 
 def _keep_files(photograph: Photograph, picture: Picture) -> None:
@@ -109,9 +117,10 @@ def _delete_files(photographs: Iterable[Photograph]) -> None:
 @transaction.atomic
 def describe_photograph(*, photograph: Photograph, now: dt.datetime, actor: Person | None) -> Photograph:
     """Change what a photograph is for, which room it shows, its words, and whether the client sees it."""
-    if photograph.room is not None and photograph.room.commission_id != photograph.commission_id:
-        raise Refusal("room", "Room: that room belongs to another commission; choose one of this commission.")
-    photograph.save(update_fields=["purpose", "room", "words", "is_shown_to_client"])
+    if photograph.survey is not None:
+        photograph.room = photograph.survey.room
+    _refuse_elsewhere(photograph.commission, photograph.room)
+    photograph.save(update_fields=["purpose", "room", "survey", "wall", "words", "is_shown_to_client"])
     write_line(
         act="describe_photograph",
         now=now,

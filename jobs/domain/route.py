@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 
 from django.db import transaction
 from django.db.models import Max
 
 from jobs.domain.daybook import write_line
-from jobs.models import CarryPlan, CarryRecord, Commission, Person, PointKind, RoutePlace, Van
+from jobs.domain.hours import tell_hours
+from jobs.models import CarryPlan, CarryRecord, Commission, HourKind, Person, PointKind, RoutePlace, Van
 from jobs.pure_errors import MeasureError
 from jobs.queries.carry_values import pure_log, pure_van
 from jobs.queries.route_values import MEASURES, protection_of, route_point
@@ -109,9 +111,16 @@ def plan_carry(*, plan: CarryPlan, now: dt.datetime, actor: Person | None) -> Ca
 
 @transaction.atomic
 def record_carry(
-    *, commission: Commission, record: CarryRecord, today: dt.date, now: dt.datetime, actor: Person | None
+    *,
+    commission: Commission,
+    record: CarryRecord,
+    today: dt.date,
+    now: dt.datetime,
+    actor: Person | None,
+    carriers: Iterable[Person] = (),
 ) -> CarryRecord:
-    """How long a carry took; the minutes of later ones come from these."""
+    """How long a carry took; the minutes of later ones come from these. Each of `carriers` gets the same minutes
+    among their hours, so that they are typed once."""
     if record.done_on > today:
         raise Refusal("done_on", "Done on: that day is still to come; give the day of the carry.")
     try:
@@ -120,5 +129,16 @@ def record_carry(
         raise Refusal("minutes", fault.sentence) from fault
     record.commission = commission
     record.save()
+    for person in carriers:
+        tell_hours(
+            person=person,
+            commission=commission,
+            kind=HourKind.CARRY,
+            worked_on=record.done_on,
+            minutes=record.minutes,
+            today=today,
+            now=now,
+            actor=actor,
+        )
     write_line(act="record_carry", now=now, actor=actor, commission=commission, record=record.pk)
     return record

@@ -15,6 +15,7 @@ from django.db.models import F, Q
 
 from config.logs import without_tokens
 from jobs.domain.daybook import write_line
+from jobs.domain.messages import MAY_HAVE_GONE
 from jobs.models import Channel, Heartbeat, Message, MessageState, Person, SendPolicy
 from jobs.refusal import Refusal
 
@@ -25,14 +26,12 @@ PAUSES = [dt.timedelta(minutes=minutes) for minutes in (1, 5, 20, 60, 240, 720)]
 
 def expire_leases(*, now: dt.datetime) -> int:
     """Settle what a dead process left in "sending". Returns how many."""
-    expired = Message.objects.filter(state=MessageState.SENDING, lease_until__lt=now)
-    unknown = expired.filter(policy=SendPolicy.AT_MOST_ONCE).update(
-        state=MessageState.UNKNOWN, lease_token="", lease_until=None
-    )
-    again = expired.filter(policy=SendPolicy.AT_LEAST_ONCE).update(
-        state=MessageState.WAITING, lease_token="", lease_until=None
-    )
-    return unknown + again
+    settled = 0
+    for message in Message.objects.filter(state=MessageState.SENDING, lease_until__lt=now):
+        is_once = message.policy == SendPolicy.AT_MOST_ONCE
+        state = MessageState.UNKNOWN if is_once else MessageState.WAITING
+        settled += _settle(message, state=state, payload=message.payload | MAY_HAVE_GONE)
+    return settled
 
 
 def due_ids(*, now: dt.datetime, limit: int) -> list[int]:
@@ -78,17 +77,25 @@ def record_withdrawn(message: Message) -> bool:
     return _settle(message, state=MessageState.WITHDRAWN)
 
 
-def record_failure(message: Message, *, now: dt.datetime, error: str, for_good: bool = False) -> bool:
-    """The server said no, or did not answer: try again after a pause, or give up and show a person."""
+def record_failure(
+    message: Message, *, now: dt.datetime, error: str, for_good: bool = False, may_have_gone: bool = False
+) -> bool:
+    """The server said no, or did not answer: try again after a pause, or give up and show a person.
+
+    `may_have_gone`: the line dropped while it was handed over, so that what follows must reckon with a mail read.
+    """
+    payload = message.payload | MAY_HAVE_GONE if may_have_gone else message.payload
     pauses_left = PAUSES[message.attempts - 1 :]
     if for_good or not pauses_left:
-        return _settle(message, state=MessageState.FAILED, error=error[:300])
-    return _settle(message, state=MessageState.WAITING, error=error[:300], next_try_at=now + pauses_left[0])
+        return _settle(message, state=MessageState.FAILED, error=error[:300], payload=payload)
+    next_try_at = now + pauses_left[0]
+    return _settle(message, state=MessageState.WAITING, error=error[:300], next_try_at=next_try_at, payload=payload)
 
 
 def record_unknown(message: Message, *, error: str) -> bool:
     """The line dropped after the text was handed over: it may have gone. Said so, never guessed."""
-    return _settle(message, state=MessageState.UNKNOWN, error=error[:300])
+    payload = message.payload | MAY_HAVE_GONE
+    return _settle(message, state=MessageState.UNKNOWN, error=error[:300], payload=payload)
 
 
 @transaction.atomic

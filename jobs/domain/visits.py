@@ -9,7 +9,7 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from jobs.domain.daybook import write_line
-from jobs.domain.messages import queue_message, was_told, withdraw_messages
+from jobs.domain.messages import MAY_HAVE_GONE, queue_message, was_told, withdraw_messages
 from jobs.models import (
     Attendance,
     Commission,
@@ -171,7 +171,7 @@ def _with_what_waits(visit: Visit, kind: str, payload: dict[str, Any] | None) ->
     waiting = visit.messages.filter(state=MessageState.WAITING, kind__endswith="_invite").order_by("pk").last()
     if waiting is None or kind != PLAIN_INVITE:
         return kind, payload
-    kept = {key: value for key, value in waiting.payload.items() if key != "sequence"}
+    kept = {key: value for key, value in waiting.payload.items() if key not in ("sequence", *MAY_HAVE_GONE)}
     return waiting.kind, kept | (payload or {})
 
 

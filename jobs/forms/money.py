@@ -3,10 +3,14 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 
 from jobs.forms.amounts import PenceField
 from jobs.forms.widgets import PlainModelForm, date_field
-from jobs.models import Commission, Contract, PaymentEvent, StagePayment
+from jobs.models import Commission, Contract, PaymentEvent, StagePayment, Step, StepKind, Variation
+
+# Where a change usually lands; the form offers the first of these that is still to be done.
+MAKING = (StepKind.CARCASSES, StepKind.DOORS)
 
 PERCENT_ERRORS = {
     "required": "Give a whole percentage from 0 to 100.",
@@ -128,3 +132,20 @@ class AnswerForm(forms.Form):
         error_messages={"required": "Answered by: write the name of the person who answered."},
     )
     how = forms.CharField(label="How: by mail, in person …", max_length=60, required=False)
+
+    def __init__(self, *args: Any, variation: Variation, **kwargs: Any) -> None:
+        """Days ask which step takes them up; without days there is nothing to ask."""
+        super().__init__(*args, **kwargs)
+        if variation.days:
+            left = Step.objects.filter(commission=variation.commission_id, finished_at__isnull=True)
+            work = left.filter(Q(allowance_hours__gt=0) | Q(lead_days__gt=0)).order_by("position", "pk")
+            many = f"{variation.days:+d} working day{'' if abs(variation.days) == 1 else 's'}"
+            self.fields["step"] = forms.ModelChoiceField(
+                work,
+                label="Days go into",
+                required=False,
+                initial=next((one for kind in MAKING for one in work if one.kind == kind), work.first()),
+                empty_label="no step: the plan stays as it is",
+                help_text=f"With a yes this step gets {many}, and the plan moves with it.",
+                error_messages={"invalid_choice": "Days go into: that step is finished or gone; choose another."},
+            )

@@ -115,14 +115,15 @@ class WorkshopForm(PlainModelForm):
         model = Workshop
         fields = [
             "name", "town", "email", "phone", "nation", "zone", "latitude_deg", "longitude_deg", "weekdays",
-            "day_starts", "day_ends", "hands", "floor_places", "sprayer_lots", "finishing_lots", "wrap_lots",
-            "has_van", "travel_speed_kmh", "return_first_day",
+            "day_starts", "day_ends", "hands", "floor_places", "room_at_bench", "room_on_rack", "sprayer_lots",
+            "finishing_lots", "wrap_lots", "has_van", "travel_speed_kmh", "return_first_day",
             "return_last_day", "return_minutes", "return_default_time", "survey_fresh_days",
         ]  # fmt: skip
         help_texts = {
             "sprayer_lots": "Before it bunches: more are counted and hatched on the Friday sheet.",
             "travel_speed_kmh": "Over the straight line times 1.3: common practice, no source.",
             "return_minutes": "In quarter hours.",
+            "room_at_bench": "In commissions, for “Where it stands”; left blank, only the count is shown there.",
             "survey_fresh_days": "An older one holds cutting back until the room is measured again. Our own figure.",
         }
 

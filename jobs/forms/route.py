@@ -8,7 +8,7 @@ from django import forms
 
 from jobs.forms.lengths import LengthField
 from jobs.forms.widgets import PlainModelForm
-from jobs.models import CarryPlan, CarryRecord, RoutePlace, Van
+from jobs.models import CarryPlan, CarryRecord, Person, RoutePlace, Van
 from jobs.queries.route_values import MEASURES
 
 
@@ -79,13 +79,28 @@ class CarryPlanForm(PlainModelForm):
         ]  # fmt: skip
         help_texts = {
             "figures": "Whose figures of the published lifting filter are taken for each lifter.",
+            "drive_minutes": "Blank: reckoned from the two places on the map and the workshop’s travel speed.",
             "carry_m": "From the van to the room, as far as nobody puts it down.",
             "people_and_kit_kg": "Taken off the payload.",
         }
 
 
 class CarryRecordForm(PlainModelForm):
+    carriers = forms.ModelMultipleChoiceField(
+        Person.objects.filter(is_active=True),
+        label="Note it among the hours of",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="The same minutes for each, under Carrying. Leave out whoever ran the timer.",
+    )
+
     class Meta:
         model = CarryRecord
         fields = ["done_on", "minutes", "trips", "floors"]
         help_texts = {"trips": "Rounds from the van to the room and back.", "minutes": "From the first piece on."}
+
+    def __init__(self, *args: Any, only: Person | None = None, **kwargs: Any) -> None:
+        """`only`: whoever may note no hours but their own."""
+        super().__init__(*args, **kwargs)
+        if only is not None:
+            self.fields["carriers"].queryset = Person.objects.filter(pk=only.pk)  # type: ignore[attr-defined]

@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
 from jobs.forms.amounts import PenceField
 from jobs.forms.widgets import PlainModelForm, instant_field
 from jobs.models import (
     Commission,
+    FeatureWall,
     KitList,
     KitListItem,
     LoadItem,
@@ -21,6 +23,7 @@ from jobs.models import (
     Room,
     Snag,
     Subcontractor,
+    Survey,
 )
 
 
@@ -94,6 +97,21 @@ class FilesField(forms.FileField):
         return [super(FilesField, self).clean(one, initial) for one in files]
 
 
+class SurveyField(forms.ModelChoiceField):
+    """A survey of the commission, said with its room."""
+
+    def __init__(self, queryset: QuerySet[Survey] | None = None, **kwargs: Any) -> None:
+        options: dict[str, Any] = {"label": "Of the survey", "required": False, "empty_label": "none"} | kwargs
+        super().__init__(Survey.objects.none() if queryset is None else queryset, **options)
+
+    def label_from_instance(self, survey: Any) -> str:
+        return f"{survey.room}: {survey}"
+
+
+def surveys_of(commission: Commission) -> QuerySet[Survey]:
+    return Survey.objects.filter(room__commission=commission).select_related("room")
+
+
 class PhotographsForm(forms.Form):
     pictures = FilesField(
         label="Photographs",
@@ -104,6 +122,8 @@ class PhotographsForm(forms.Form):
     )
     purpose = forms.ChoiceField(label="What for", choices=PhotographPurpose.choices, initial=PhotographPurpose.WORK)
     room = forms.ModelChoiceField(Room.objects.none(), label="Room", required=False, empty_label="none")
+    survey = SurveyField()
+    wall = forms.ChoiceField(label="Which wall", choices=[("", "none"), *FeatureWall.choices], required=False)
     words = forms.CharField(
         label="What they show",
         max_length=200,
@@ -114,16 +134,19 @@ class PhotographsForm(forms.Form):
     def __init__(self, *args: Any, commission: Commission, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["room"].queryset = commission.rooms.all()  # type: ignore[attr-defined]
+        self.fields["survey"].queryset = surveys_of(commission)  # type: ignore[attr-defined]
 
 
 class PhotographForm(PlainModelForm):
     class Meta:
         model = Photograph
-        fields = ["purpose", "room", "words", "is_shown_to_client"]
+        fields = ["purpose", "room", "survey", "wall", "words", "is_shown_to_client"]
+        field_classes = {"survey": SurveyField}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["room"].queryset = self.instance.commission.rooms.all()  # type: ignore[attr-defined]
+        self.fields["survey"].queryset = surveys_of(self.instance.commission)  # type: ignore[attr-defined]
 
 
 class DrawingForm(forms.Form):

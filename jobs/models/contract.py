@@ -5,6 +5,7 @@ from django.db.models import Q
 
 from jobs.models.commission import Commission
 from jobs.models.drawing import DrawingVersion
+from jobs.models.step import Step
 
 CANCELLATION_CAUTION = (
     "A contract agreed at the client’s home or at a distance carries duties to inform, and may carry a right to "
@@ -61,6 +62,8 @@ class Variation(models.Model):
     answered_at = models.DateTimeField("answered", null=True, blank=True)
     answered_by_name = models.CharField("answered by", max_length=120, blank=True)
     answered_how = models.CharField("how", max_length=60, blank=True)
+    # The step that took up the days when the client said yes, so that the plan knows them.
+    step = models.ForeignKey(Step, on_delete=models.SET_NULL, null=True, blank=True, related_name="variations")
 
     class Meta:
         ordering = ["commission", "number"]

@@ -6,6 +6,7 @@ from django.urls import reverse
 from jobs.models.commission import Commission
 from jobs.models.person import Person
 from jobs.models.room import Room
+from jobs.models.survey import FeatureWall, Survey
 
 
 class PhotographPurpose(models.TextChoices):
@@ -25,6 +26,10 @@ class Photograph(models.Model):
 
     commission = models.ForeignKey(Commission, on_delete=models.CASCADE, related_name="photographs")
     room = models.ForeignKey(Room, on_delete=models.SET_NULL, null=True, blank=True, related_name="photographs")
+    survey = models.ForeignKey(
+        Survey, on_delete=models.SET_NULL, null=True, blank=True, related_name="photographs", verbose_name="survey"
+    )
+    wall = models.CharField("which wall", max_length=6, choices=FeatureWall.choices, blank=True)
     purpose = models.CharField(
         "what for", max_length=14, choices=PhotographPurpose.choices, default=PhotographPurpose.WORK
     )

@@ -40,6 +40,12 @@ class Device(models.Model):
     paired_at = models.DateTimeField(null=True, blank=True)
     last_seen_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+    # Measured with a steel rule laid on the screen; nothing until then, and sizes are guessed from the width.
+    mm_per_px = models.FloatField(null=True, blank=True)
+    viewing_distance_m = models.FloatField(default=3.0)
+    has_shortcuts = models.BooleanField(default=True)
+    refreshes = models.BooleanField(default=True)
+    stays_awake = models.BooleanField(default=False)
 
     role = "wall"
     is_authenticated = True

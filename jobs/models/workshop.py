@@ -30,6 +30,9 @@ class Workshop(models.Model):
     day_starts = models.TimeField("day starts", default=dt.time(8, 0))
     day_ends = models.TimeField("day ends", default=dt.time(17, 0))
     floor_places = models.PositiveSmallIntegerField("floor places", default=4)
+    # For “Where it stands”; blank says only how many are there.
+    room_at_bench = models.PositiveSmallIntegerField("the bench has room for", null=True, blank=True)
+    room_on_rack = models.PositiveSmallIntegerField("the rack has room for", null=True, blank=True)
     hands = models.PositiveSmallIntegerField("pairs of hands", default=1)
     # How many lots a place takes at once before it bunches; counted on the Friday sheet, no limit for the plan.
     sprayer_lots = models.PositiveSmallIntegerField("lots at the sprayer at once", default=3)

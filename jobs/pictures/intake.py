@@ -11,11 +11,13 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from django.conf import settings
+
 from jobs.refusal import Refusal
 
 PROJECT_DIR = Path(__file__).resolve().parents[2]
 LARGEST_BYTES = 15_000_000
-TIME_LIMIT_S = 40
+MOST_AT_ONCE = 10
 REFUSED = 3
 _STAMP = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)")
 _OFFSET = re.compile(r"([+-])(\d\d):(\d\d)")
@@ -39,7 +41,7 @@ class Picture:
 def take_in(data: bytes, *, field: str, name: str, as_png: bool = False) -> Picture:
     """Raises Refusal(field) naming the file, for what is too large, no picture, or made to do harm."""
     if len(data) > LARGEST_BYTES:
-        raise Refusal(field, f"“{name}” has {len(data) / 1e6:.1f} MB; 15 MB is the most. Make it smaller.")
+        raise Refusal(field, f"“{name}” has more than 15 MB, which is the most. Make it smaller.")
     if not data:
         raise Refusal(field, f"“{name}” is an empty file: choose it again.")
     try:
@@ -47,7 +49,7 @@ def take_in(data: bytes, *, field: str, name: str, as_png: bool = False) -> Pict
             [sys.executable, "-m", "jobs.pictures.child", "png" if as_png else "jpeg"],
             input=data,
             capture_output=True,
-            timeout=TIME_LIMIT_S,
+            timeout=settings.CHILD_TIME_LIMIT_S,
             cwd=PROJECT_DIR,
             env={name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ} | {"LC_ALL": "C.UTF-8"},
             check=False,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from jobs.models import Attendance, Commission, StepKind, Visit, VisitKind, VisitState, Workshop
 from jobs.queries.board_words import Awaited, NextWords, Said
@@ -12,6 +13,7 @@ from jobs.queries.cords import cord_facts, cord_words
 from jobs.queries.live import LiveRecord, load_live
 from jobs.queries.plan import CommissionPlan, PlanView, plan_from
 from jobs.queries.stage import stage_of
+from jobs.queries.wall_changes import Change
 from jobs.queries.words import say_clock, say_day, say_half_days, say_slack
 
 RETURNS_SHOWN = 6
@@ -36,6 +38,9 @@ class BoardRow:
     moment: dt.date
     cord: Cord
     cord_words: tuple[str, ...]
+    slack_half_days: int | None = None
+    commission_pk: int = 0
+    changes: tuple[Change, ...] = ()
 
     @property
     def is_late(self) -> bool:
@@ -79,6 +84,12 @@ def job_board(workshop: Workshop, now: dt.datetime) -> Board:
     """Everything on the board, in the six queries of `load_live`."""
     live = load_live(workshop, now)
     return board_of(live, plan_from(live))
+
+
+def with_changes(board: Board, changes: Mapping[int, tuple[Change, ...]]) -> Board:
+    """The same board, its rows marked with what has changed of late; `changes` by the key of the commission."""
+    rows = tuple(replace(row, changes=changes.get(row.commission_pk, ())) for row in board.rows)
+    return replace(board, rows=rows)
 
 
 def board_of(live: LiveRecord, plan: PlanView) -> Board:
@@ -135,6 +146,8 @@ def _row(live: LiveRecord, plan: CommissionPlan, commission: Commission, ruler: 
         moment=moment,
         cord=Cord() if is_held else draw(facts, ruler),
         cord_words=() if is_held else cord_words(facts, live.today),
+        slack_half_days=plan.slack_half_days,
+        commission_pk=commission.pk,
     )
 
 

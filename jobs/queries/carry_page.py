@@ -37,6 +37,7 @@ from jobs.models import (
 )
 from jobs.pure_errors import MeasureError
 from jobs.queries.carry_values import pure_log, pure_van
+from jobs.queries.drive import Drive, drive_of
 from jobs.queries.piece_values import lift_of, load_piece, weight_of
 from jobs.queries.route_page import room_routes
 from jobs.words import day_in_words, time_in_words
@@ -75,6 +76,7 @@ class Carry:
     slot: Slot | None
     crew: CrewNeed | None
     fits: SlotLoad | None
+    drive: Drive
     leave_at: dt.datetime | None
     loads: LoadPlan | None
     other_vans: tuple[str, ...]
@@ -129,7 +131,8 @@ def carry_of(
     slot = slot_of(visit, access, workshop)
     hands = [CarryPiece(line.piece.label, line.lift.lifters) for line in by_fitting_order(lifts)]
     crew, fits, crew_fault = _crew(hands, plan, trip, slot)
-    leave_at, leave_fault = _leaving(plan, slot)
+    drive = drive_of(plan, commission, workshop)
+    leave_at, leave_fault = _leaving(plan, slot, drive)
     loads, load_fault = _loads(pieces, plan)
     missing = (*faults, *(words for words in (crew_fault, leave_fault, load_fault) if words))
     return Carry(
@@ -143,11 +146,18 @@ def carry_of(
         slot=slot,
         crew=crew,
         fits=fits,
+        drive=drive,
         leave_at=leave_at,
         loads=loads,
         other_vans=_other_vans(loads),
         missing=missing,
     )
+
+
+def floors_of(commission: Commission) -> int:
+    """Floors climbed to the highest room that has pieces. One query."""
+    storeys = commission.pieces.filter(room__isnull=False).values_list("room__storey", flat=True).distinct()
+    return max((abs(storey) for storey in storeys), default=0)
 
 
 def _lifts(pieces: Sequence[Piece], plan: CarryPlan, on_stairs: bool) -> tuple[tuple[PieceLift, ...], list[str]]:
@@ -193,12 +203,15 @@ def _crew(
     return crew, fits, ""
 
 
-def _leaving(plan: CarryPlan, slot: Slot | None) -> tuple[dt.datetime | None, str]:
+def _leaving(plan: CarryPlan, slot: Slot | None, drive: Drive) -> tuple[dt.datetime | None, str]:
     if slot is None or slot.starts_at is None:
         return None, "No delivery visit is booked: the latest time to leave is not known."
-    if plan.drive_minutes is None:
-        return None, "The drive is not typed: the latest time to leave is not known."
-    leaving = latest_leaving(slot.starts_at, drive_minutes=plan.drive_minutes, parking_minutes=plan.parking_minutes)
+    if drive.minutes is None:
+        return None, (
+            "The drive is not typed, and workshop or site has no place on the map: "
+            "the latest time to leave is not known."
+        )
+    leaving = latest_leaving(slot.starts_at, drive_minutes=drive.minutes, parking_minutes=plan.parking_minutes)
     return leaving, ""
 
 

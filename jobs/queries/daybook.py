@@ -122,6 +122,7 @@ WORDS: dict[str, str] = {
     "add_wall_screen": "Wall screen added",
     "pair_wall_screen": "Wall screen paired",
     "revoke_wall_screen": "Wall screen taken out",
+    "set_up_screen": "Wall screen set up",
     "add_subcontractor": "Subcontractor added",
     "edit_subcontractor": "Subcontractor changed",
     "close_subcontractor": "Subcontractor shut",

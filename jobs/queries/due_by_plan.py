@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from django.db.models import Count, Max
 
-from jobs.calendar_days import DayRange, add_working_days
 from jobs.models import (
     Client,
     Commission,
@@ -19,6 +18,7 @@ from jobs.models import (
     Subcontractor,
     Workshop,
 )
+from jobs.queries.consignment_page import ask_sprayer_on
 from jobs.queries.cutting_gate import CUTTING
 from jobs.queries.due_reminders import ANSWER_COUNTS_FOR, MORNING, mark_of
 from jobs.queries.parking_page import apply_by
@@ -27,7 +27,6 @@ from jobs.registries import DueReminder
 from jobs.wall_clock import at_wall_time
 
 DAYS_BEFORE_CUTTING = 14
-WORKING_DAYS_BEFORE_PROMISE = 2
 DAYS_BEFORE_APPLY_BY = 3
 
 
@@ -125,14 +124,7 @@ def _sprayer_chases(planned: dict[int, PlannedStep], workshop: Workshop) -> Iter
 def _chase(
     key: str, facts: dict[str, int], commission_id: int, sprayer: Subcontractor, back_on: dt.date, workshop: Workshop
 ) -> DueReminder:
-    shut = [DayRange(one.first_day, one.last_day) for one in sprayer.closures.all()]
-    asked_on = add_working_days(
-        back_on,
-        -WORKING_DAYS_BEFORE_PROMISE,
-        nation=workshop.nation,
-        weekdays=sprayer.weekdays,
-        closures=shut,
-    )
+    asked_on = ask_sprayer_on(sprayer, back_on, workshop)
     return DueReminder(
         key=f"sprayer_chase:{key}:{back_on.isoformat()}:{mark_of(sprayer.email or sprayer.name)}",
         kind="sprayer_chase",

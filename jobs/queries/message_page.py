@@ -65,5 +65,11 @@ def message_words(kind: str) -> str:
     return known.words if known else kind
 
 
+def is_for_us(kind: str) -> bool:
+    """Whether it is written to one of our own people."""
+    known = message_kinds.get(kind)
+    return known is not None and known.is_for_us
+
+
 def _rows(found: Any) -> list[MessageRow]:
     return [MessageRow(message, message_words(message.kind)) for message in found[:SHOWN]]

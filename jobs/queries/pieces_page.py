@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,10 +10,7 @@ from jobs.carrying.weights import PieceWeight
 from jobs.models import Commission, Piece
 from jobs.pure_errors import MeasureError
 from jobs.queries.piece_values import Wrapped, weight_of, wrapped
-from jobs.registries import Found
 
-LABEL = re.compile(r"(?:(?P<commission>\d{1,6})\s+)?[Pp](?P<number>\d{1,4})", re.ASCII)
-MOST_FOUND = 20
 STAGE_WORDS = {"wrapped": "At wrap", "loaded": "At load", "in_room": "In the room"}
 STAGE_COLUMNS = {"wrapped": "wrapped_at", "loaded": "loaded_at", "in_room": "in_room_at"}
 
@@ -83,23 +79,6 @@ def ticks_of(piece: Piece) -> list[tuple[str, str, dt.datetime | None]]:
     """Stage, words of its button, and when it was ticked."""
     words = {"wrapped": "Wrapped", "loaded": "Loaded", "in_room": "In the room"}
     return [(stage, words[stage], getattr(piece, column)) for stage, column in STAGE_COLUMNS.items()]
-
-
-def found_pieces(words: str) -> list[Found]:
-    """For the search: pieces by name, or by number as on the label ("101 P07"). One query."""
-    pieces = Piece.objects.select_related("commission")
-    label = LABEL.fullmatch(words.strip())
-    if label:
-        pieces = pieces.filter(number=int(label["number"]))
-        if label["commission"]:
-            pieces = pieces.filter(commission__number=int(label["commission"]))
-    else:
-        pieces = pieces.filter(name__icontains=words.strip())
-    newest = pieces.order_by("-commission__number", "number")[:MOST_FOUND]
-    return [
-        Found(str(piece), f"{piece.commission}, {piece.get_place_display().lower()}", piece.get_absolute_url())
-        for piece in newest
-    ]
 
 
 def pieces_section(commission: Commission, now: dt.datetime) -> dict[str, Any]:

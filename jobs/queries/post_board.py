@@ -21,7 +21,7 @@ from jobs.models import (
     VisitKind,
     VisitState,
 )
-from jobs.queries.message_page import message_words
+from jobs.queries.message_page import is_for_us, message_words
 from jobs.roles import may
 
 SHOWN = 8
@@ -29,7 +29,8 @@ SHOWN = 8
 
 @dataclass(frozen=True)
 class PostLine:
-    """`what` is call, declined or answer; `at` the day of the call, of the visit, or of the answer's arrival."""
+    """`what` is call, note (to one of us), declined or answer; `at` the day of the call, of the visit, or of the
+    answer's arrival."""
 
     what: str
     pk: int
@@ -67,6 +68,7 @@ def _line(
     what: str, pk: int, words: str, name: str, at: dt.datetime, number: int | None, nickname: str | None
 ) -> PostLine:
     if what == "call":
+        what = "note" if is_for_us(words) else "call"
         words = message_words(words)
     elif what == "declined":
         words = VisitKind(words).label

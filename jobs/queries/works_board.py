@@ -1,12 +1,14 @@
 """What the sheets put on the job board: work late back, kit that is short, parking to apply for, snags overdue.
 
 Nothing of money and no client's name: the wall shows it too. What is near enough to be said is decided by working
-days of the nation, without the workshop's own closures, so that one query is enough.
+days of the nation, for work out by those of whoever has it, without anybody's closures, so that one query is enough:
+the page of the consignment and the mail to the sprayer know the closures too.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -58,7 +60,7 @@ def works_lines(workshop: Workshop, now: dt.datetime) -> list[WorksLine]:
     short = LoadItem.objects.filter(in_hand__lt=F("needed")).annotate(
         load_at=Min("commission__visits__starts_at", filter=loads)
     )
-    rows = _rows("out", out, "subcontractor__name", "promised_on", None).union(
+    rows = _rows("out", out, "subcontractor__name", "promised_on", None, weekdays="subcontractor__weekdays").union(
         _rows("snag", snags, "place", "due_on", None),
         _rows("parking", parking, "rule__council", "day", "rule__notice_working_days"),
         _rows("short", short.filter(load_at__isnull=False), "words", None, None, at="load_at"),
@@ -69,7 +71,14 @@ def works_lines(workshop: Workshop, now: dt.datetime) -> list[WorksLine]:
 
 
 def _rows(
-    what: str, rows: QuerySet, words: str, day: str | None, count: str | None, *, at: str | None = None
+    what: str,
+    rows: QuerySet,
+    words: str,
+    day: str | None,
+    count: str | None,
+    *,
+    at: str | None = None,
+    weekdays: str | None = None,
 ) -> QuerySet:
     return (
         rows.filter(commission__closed_on__isnull=True)
@@ -82,6 +91,7 @@ def _rows(
             Cast(count, IntegerField()) if count else Value(0, output_field=IntegerField()),
             Cast("commission__number", IntegerField()),
             Cast("commission__nickname", CharField()),
+            Cast(weekdays, CharField()) if weekdays else Value("", output_field=CharField()),
         )
     )
 
@@ -96,6 +106,7 @@ def _line(
     count: int,
     number: int,
     nickname: str,
+    weekdays: str,
 ) -> WorksLine | None:
     today = workshop.local_day(now)
     on = day if at is None else workshop.local_day(at)
@@ -104,7 +115,7 @@ def _line(
     if what == "out":
         if on < today:
             return WorksLine(on, number, nickname, f"late from {words}, promised {said}", True)
-        if ask_on(on, workshop) <= today:
+        if ask_on(on, workshop, weekdays=json.loads(weekdays)) <= today:
             return WorksLine(on, number, nickname, f"ask {words}: promised {said}", False)
     elif what == "snag":
         return WorksLine(on, number, nickname, f"snag overdue since {said}: {words}", True)

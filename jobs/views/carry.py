@@ -9,9 +9,10 @@ from django.urls import reverse
 from jobs.domain import route as domain
 from jobs.forms.route import CarryPlanForm, CarryRecordForm, RoutePlaceForm, VanForm
 from jobs.models import CarryPlan, CarryRecord, PointKind, RoutePlace, Van
-from jobs.queries.carry_page import carry_page
+from jobs.queries.carry_page import carry_page, floors_of
 from jobs.queries.route_page import route_page
 from jobs.queries.site_day import site_day as site_day_sheet
+from jobs.roles import May, may
 from jobs.views.common import WorkshopRequest, answer_button, answer_form, the_commission
 from jobs.views.paper import paper
 
@@ -100,13 +101,19 @@ def plan_carry(request: WorkshopRequest, number: int) -> HttpResponse:
 def record_carry(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
     today = request.workshop.local_day(request.now)
-    record = CarryRecord(commission=commission, done_on=today)
-    form = CarryRecordForm(request.POST or None, instance=record)
+    record = CarryRecord(commission=commission, done_on=today, floors=floors_of(commission))
+    own = None if may(request.user, May.DESK) else request.user
+    form = CarryRecordForm(request.POST or None, instance=record, only=own, initial={"carriers": [request.user]})
     return answer_form(
         request,
         form,
         act=lambda: domain.record_carry(
-            commission=commission, record=form.save(commit=False), today=today, now=request.now, actor=request.user
+            commission=commission,
+            record=form.save(commit=False),
+            carriers=form.cleaned_data["carriers"],
+            today=today,
+            now=request.now,
+            actor=request.user,
         ),
         done=reverse("carry", args=[number]),
         said="Noted: later carries are reckoned from it.",

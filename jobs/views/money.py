@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 
@@ -18,8 +20,10 @@ from jobs.forms.money import (
 )
 from jobs.models import CANCELLATION_CAUTION, Contract, Receipt, StagePayment, Variation
 from jobs.queries.money_page import money_page
+from jobs.queries.planning_input import half_day_hours
 from jobs.views.common import WorkshopRequest, answer_button, the_commission
 from jobs.views.sheet_forms import answer_sheet_form, sheet_url
+from jobs.words import money_in_words
 
 
 def money(request: WorkshopRequest, number: int) -> HttpResponse:
@@ -150,7 +154,7 @@ def remove_receipt(request: WorkshopRequest, pk: int) -> HttpResponse:
 def contract(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
     found = Contract.objects.filter(commission=commission).select_related("drawing").first()
-    variations = list(commission.variations.all())
+    variations = list(commission.variations.select_related("step"))
     return render(
         request,
         "jobs/contract.html",
@@ -159,6 +163,7 @@ def contract(request: WorkshopRequest, number: int) -> HttpResponse:
             "contract": found,
             "variations": variations,
             "agreed_days": sum(one.days for one in variations if one.is_agreed),
+            "loose_days": sum(one.days for one in variations if one.is_agreed and one.step_id is None),
             "agreed_pence": sum(one.price_pence for one in variations if one.is_agreed),
             "caution": CANCELLATION_CAUTION,
         },
@@ -209,16 +214,17 @@ def ask_variation(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def answer_variation(request: WorkshopRequest, pk: int) -> HttpResponse:
     variation = get_object_or_404(Variation.objects.select_related("commission"), pk=pk)
-    form = AnswerForm(request.POST or None)
+    form = AnswerForm(request.POST or None, variation=variation)
+    day_hours = Decimal(str(2 * half_day_hours(request.workshop)))
     return answer_sheet_form(
         request,
         form,
         act=lambda: contracts.answer_variation(
-            variation=variation, now=request.now, actor=request.user, **form.cleaned_data
+            variation=variation, day_hours=day_hours, now=request.now, actor=request.user, **form.cleaned_data
         ),
         commission=variation.commission,
         back=sheet_url("contract", variation.commission),
         title=f"{variation}: the client’s answer",
         submit="Note the answer",
-        lead=variation.words,
+        lead=f"{variation.words} {money_in_words(variation.price_pence)}, {variation.days} working days.",
     )

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from jobs.domain import drawings as drawing_domain
 from jobs.domain import photographs as domain
 from jobs.forms.works import ApproveForm, DrawingForm, PhotographForm, PhotographsForm
-from jobs.models import DrawingVersion, Photograph, PhotographPurpose
+from jobs.models import DrawingVersion, Photograph, PhotographPurpose, Survey
 from jobs.views.common import WorkshopRequest, answer_button, the_commission
 from jobs.views.sheet_forms import answer_sheet_form, sheet_url
 
@@ -29,12 +29,18 @@ def photographs(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def add_photographs(request: WorkshopRequest, number: int) -> HttpResponse:
     commission = the_commission(number)
+    asked = request.GET.get("survey", "")
     form = PhotographsForm(
         request.POST or None,
         request.FILES or None,
         commission=commission,
-        initial={"purpose": request.GET.get("purpose", PhotographPurpose.WORK)},
+        initial={
+            "purpose": request.GET.get("purpose", PhotographPurpose.WORK),
+            "survey": request.GET.get("survey"),
+            "wall": request.GET.get("wall"),
+        },
     )
+    of_survey = Survey.objects.filter(pk=asked, room__commission=commission).first() if asked.isdecimal() else None
     return answer_sheet_form(
         request,
         form,
@@ -44,12 +50,14 @@ def add_photographs(request: WorkshopRequest, number: int) -> HttpResponse:
             purpose=form.cleaned_data["purpose"],
             words=form.cleaned_data["words"],
             room=form.cleaned_data["room"],
+            survey=form.cleaned_data["survey"],
+            wall=form.cleaned_data["wall"],
             zone=request.workshop.tz,
             now=request.now,
             actor=request.user,
         ),
         commission=commission,
-        back=sheet_url("photographs", commission),
+        back=of_survey.get_absolute_url() if of_survey else sheet_url("photographs", commission),
         title="Add photographs",
         submit="Take them in",
     )

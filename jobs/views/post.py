@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from typing import Any
+
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
@@ -11,9 +14,10 @@ from jobs.domain import attendance, sending
 from jobs.forms.post import AnswerForm
 from jobs.invites.intake import take_mail
 from jobs.invites.preview import preview
-from jobs.models import Channel, HeldReply, Message, MessageState
-from jobs.queries.message_page import message_page, message_words, reply_page, telephone_of
+from jobs.models import Channel, HeldReply, Message, MessageState, Workshop
+from jobs.queries.message_page import is_for_us, message_page, message_words, reply_page, telephone_of
 from jobs.views.common import WorkshopRequest, answer_button, answer_form
+from jobs.views.paper import paper
 
 # A mail is shown as the client's program shows it, styles and all, but can run and fetch nothing.
 ONLY_TO_LOOK_AT = "sandbox; default-src 'none'; style-src 'unsafe-inline'"
@@ -34,6 +38,7 @@ def message(request: WorkshopRequest, pk: int) -> HttpResponse:
         "telephone": telephone_of(found),
         "preview": preview(found, request.workshop, request.now),
         "is_call": found.channel == Channel.CALL,
+        "is_for_us": is_for_us(found.kind),
         "waits": found.state == MessageState.WAITING,
         "can_be_tried_again": found.state in (MessageState.FAILED, MessageState.UNKNOWN),
     }
@@ -52,16 +57,28 @@ def message_html(request: WorkshopRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def letter(request: WorkshopRequest, pk: int) -> HttpResponse:
-    """The words as a letter on paper, for a client without e-mail."""
-    found = _the_message(pk)
-    commission = found.commission
+    """The words as a letter, for a client without e-mail: to look at, and to print from the browser."""
+    return render(request, "jobs/letter.html", letter_page(_the_message(pk), request.workshop, request.now))
+
+
+@require_safe
+def letter_pdf(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """The same letter as a PDF, with the address where the window of the envelope is."""
+    page = letter_page(_the_message(pk), request.workshop, request.now)
+    back = reverse("letter", args=[pk])
+    if page["preview"].why_not:
+        return redirect(back)
+    return paper(request, "pdf/letter.html", page, name=f"letter-{pk}.pdf", back=back)
+
+
+def letter_page(message: Message, workshop: Workshop, now: dt.datetime) -> dict[str, Any]:
+    """Address, day and words of a letter; the address only where it goes to the client themselves."""
+    commission = message.commission
     address = ""
-    if commission is not None and found.to_name == commission.client.name:
+    if commission is not None and message.to_name == commission.client.name:
         address = "\n".join(filter(None, [commission.client.address, commission.client.postcode]))
-    shown = preview(found, request.workshop, request.now)
-    return render(
-        request, "jobs/letter.html", {"message": found, "preview": shown, "address": address, "body": shown.text}
-    )
+    shown = preview(message, workshop, now)
+    return {"message": message, "preview": shown, "address": address, "body": shown.text, "now": now}
 
 
 def retry_message(request: WorkshopRequest, pk: int) -> HttpResponse:

@@ -97,7 +97,7 @@ def pair_wall_screen(request: WorkshopRequest) -> HttpResponse:
             except Refusal as refusal:
                 add_refusal(form, refusal)
             else:
-                response = redirect("job_board")
+                response = redirect("wall_board")
                 wall.set_cookie(response, token)
                 return response
     page = {"form": form, "title": "Pair this wall screen", "submit": "Pair this screen"}

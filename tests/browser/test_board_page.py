@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-import os
-import shutil
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import sync_playwright
 
 from jobs.models import StepKind
+from tests.browser.conftest import CHROMIUM, PATIENCE_MS
 from tests.factories import make_access, make_client, make_commission, make_maker, make_visit, make_workshop, up_to
 
 K = StepKind
-CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium")
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 AXE_RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]}
 DOORS_AWAY = [*up_to(K.DOORS), K.DOORS, K.SPRAYER_OUT, K.MATERIALS]
 
@@ -29,10 +25,8 @@ pytestmark = [
 
 
 @pytest.fixture
-def address(live_server, monkeypatch):
+def address(contexts, live_server):
     """A board with a row of each sort, and a cookie of somebody signed in."""
-    # Playwright runs a loop of its own in this thread; the live server answers from another.
-    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
     make_workshop()
     now = timezone.now()
     maker, client = make_maker(), make_client()
@@ -51,24 +45,22 @@ def address(live_server, monkeypatch):
 
 
 @pytest.fixture
-def open_page(address):
+def open_page(contexts, address):
     """open_page(width, **context) gives the board's page in a fresh browser window."""
     url, session = address
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
 
-        def open_at(width, **options):
-            context = browser.new_context(viewport={"width": width, "height": 900}, **options)
-            context.add_cookies([{"name": "sessionid", "value": session, "url": url}])
-            page = context.new_page()
-            page.complaints = []
-            page.on("console", lambda said: page.complaints.append(said.text))
-            page.on("pageerror", lambda error: page.complaints.append(str(error)))
-            page.goto(url)
-            return page
+    def open_at(width, **options):
+        context = contexts.new_context(viewport={"width": width, "height": 900}, **options)
+        context.set_default_timeout(PATIENCE_MS)
+        context.add_cookies([{"name": "sessionid", "value": session, "url": url}])
+        page = context.new_page()
+        page.complaints = []
+        page.on("console", lambda said: page.complaints.append(said.text))
+        page.on("pageerror", lambda error: page.complaints.append(str(error)))
+        page.goto(url)
+        return page
 
-        yield open_at
-        browser.close()
+    return open_at
 
 
 def violations(page):

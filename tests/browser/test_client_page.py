@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-import shutil
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
 
 from aftercare.domain.handover import hand_over
 from jobs.domain.links import make_link
@@ -24,12 +22,11 @@ from jobs.models import (
     Survey,
     Visit,
 )
+from tests.browser.conftest import CHROMIUM, PATIENCE_MS
 from tests.factories import make_commission, make_maker, make_workshop, up_to
 from tests.jobs.client_cast import right_now
 from tests.jobs.views.test_client_works import drawing, photograph
 
-CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium")
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 AXE_RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]}
 TOO_WIDE = """() => [...document.querySelectorAll("main *")].filter(
     one => one.getBoundingClientRect().right > document.documentElement.clientWidth
@@ -73,20 +70,18 @@ class Story:
 
 
 @pytest.fixture
-def window(live_server, monkeypatch, settings, tmp_path):
+def window(contexts, live_server, settings, tmp_path):
     """window(width, **context) gives a page in a fresh browser window; `.shop` is the address of the program."""
-    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
     settings.MEDIA_ROOT = tmp_path
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
 
-        def open_at(width: int, **options):
-            page = browser.new_context(viewport={"width": width, "height": 844}, **options).new_page()
-            page.shop = live_server.url
-            return page
+    def open_at(width: int, **options):
+        context = contexts.new_context(viewport={"width": width, "height": 844}, **options)
+        context.set_default_timeout(PATIENCE_MS)
+        page = context.new_page()
+        page.shop = live_server.url
+        return page
 
-        yield open_at
-        browser.close()
+    return open_at
 
 
 def check_fits(page, name: str) -> None:

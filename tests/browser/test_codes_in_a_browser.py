@@ -3,22 +3,19 @@ level 3, section 11) that holds the key as a telephone would."""
 
 from __future__ import annotations
 
-import os
+import datetime as dt
 import re
-import shutil
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
-from playwright.sync_api import sync_playwright
 
 from jobs.domain.codes import keep_code
 from jobs.domain.sign_in import add_wall_screen, invite_person, new_invitation_token
 from jobs.models import RevealLog
+from tests.browser.conftest import CHROMIUM, PATIENCE_MS
 from tests.factories import PASSWORD, make_commission, make_helper, make_maker, make_workshop
 
-CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium")
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 AXE_RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]}
 AUTHENTICATOR = {
     "protocol": "ctap2",
@@ -64,23 +61,19 @@ class Person:
 
 
 @pytest.fixture
-def workshop(live_server, monkeypatch):
-    # Playwright runs a loop of its own in this thread; the live server answers from another.
-    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+def workshop(contexts, live_server):
     return make_workshop()
 
 
 @pytest.fixture
-def person(workshop, live_server):
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        context = browser.new_context(viewport={"width": 320, "height": 800})
-        page = context.new_page()
-        session = context.new_cdp_session(page)
-        session.send("WebAuthn.enable")
-        session.send("WebAuthn.addVirtualAuthenticator", {"options": AUTHENTICATOR})
-        yield Person(page, live_server.url)
-        browser.close()
+def person(contexts, workshop, live_server):
+    context = contexts.new_context(viewport={"width": 320, "height": 800})
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
+    session = context.new_cdp_session(page)
+    session.send("WebAuthn.enable")
+    session.send("WebAuthn.addVirtualAuthenticator", {"options": AUTHENTICATOR})
+    return Person(page, live_server.url)
 
 
 def real_complaints(person):
@@ -121,13 +114,16 @@ def test_a_passkey_opens_the_code_for_thirty_seconds(person, workshop):
     page.wait_for_url("**/look/")
     person.look()
     assert PLANTED not in page.content() and not RevealLog.objects.exists()
-    page.clock.install()
+    # The page's clock stands still but for what is done to it here: looking at the page takes seconds.
+    shown_at = timezone.now()
+    page.clock.set_fixed_time(shown_at)
     person.press("Show the code")
     assert page.locator(".code").inner_text() == PLANTED
     person.look()
-    page.clock.fast_forward(29_000)
+    page.clock.set_fixed_time(shown_at + dt.timedelta(seconds=29))
+    page.locator("[data-left]", has_text=re.compile("^1$")).wait_for()
     assert PLANTED in page.content()
-    page.clock.fast_forward(2_000)
+    page.clock.set_fixed_time(shown_at + dt.timedelta(seconds=31))
     page.wait_for_url(f"**/commissions/{commission.number}/")
     assert PLANTED not in page.content() and RevealLog.objects.count() == 1
     # The browser's way back leads to no copy of the page.

@@ -143,7 +143,7 @@ def on_a_server(tmp_path_factory):
             "TRUSTED_PROXIES": "1",
         } | changed  # fmt: skip
         return subprocess.run(
-            [sys.executable, *arguments], cwd=ROOT, env=environment, capture_output=True, text=True, timeout=60
+            [sys.executable, *arguments], cwd=ROOT, env=environment, capture_output=True, text=True, timeout=150
         )
 
     return run

@@ -31,7 +31,7 @@ def family(kind: str) -> tuple[subprocess.Popen[bytes], int]:
 
 def is_gone(pid: int) -> bool:
     """No such process, or one that only waits for its parent to notice."""
-    for _ in range(50):
+    for _ in range(600):
         try:
             with open(f"/proc/{pid}/stat", encoding="ascii", errors="replace") as file:
                 if file.read().rpartition(")")[2].split()[0] == "Z":
@@ -44,7 +44,7 @@ def is_gone(pid: int) -> bool:
 
 def test_the_first_process_alone_gets_the_signal_and_time_to_end():
     first, second = family("polite")
-    assert worker.stop(first, grace_s=5) == 7
+    assert worker.stop(first, grace_s=50) == 7
     assert is_gone(second)
 
 
@@ -52,7 +52,7 @@ def test_a_deaf_family_is_ended_whole_after_the_grace():
     first, second = family("deaf")
     began = time.monotonic()
     assert worker.stop(first, grace_s=0.3) == -signal.SIGKILL
-    assert 0.3 <= time.monotonic() - began < 5
+    assert 0.3 <= time.monotonic() - began < 30  # by itself it would sleep for sixty
     assert is_gone(second)
 
 
@@ -64,6 +64,6 @@ def test_a_cluster_that_cannot_start_is_not_hidden(tmp_path):
         "DJANGO_SETTINGS_MODULE": "config.settings",
     }
     command = [sys.executable, "-m", "config.worker"]
-    done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=60, check=False)
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=150, check=False)
     assert done.returncode == 1
     assert "SECRET_KEY is not set" in done.stderr

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-import threading
 from collections import Counter
-from collections.abc import Callable
 
 import pytest
 from django.core.mail import EmailMessage
-from django.db import connection
 
 from jobs.domain import sending
 from jobs.domain.attendance import accept_reply
@@ -24,38 +21,16 @@ from jobs.sweep import sweep
 from tests.factories import NOW, make_client, make_commission, make_maker, make_visit, make_workshop, up_to
 from tests.jobs.invites.replies_as_sent import first_program
 from tests.jobs.invites.samples import ATTENDEE, BASE, TOKEN, UID
+from tests.threads import THREADS
+from tests.threads import all_at_once as at_once
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.service, pytest.mark.usefixtures("file_database")]
-THREADS = 4
 DAY = dt.timedelta(days=1)
 
 
 @pytest.fixture
 def shop(file_database):
     return make_workshop(email=BASE)
-
-
-def at_once(act: Callable[[], object], threads: int = THREADS) -> list[object]:
-    """What each thread got, all having started together; a Refusal counts as an answer."""
-    start = threading.Barrier(threads)
-    got: list[object] = []
-
-    def run() -> None:
-        try:
-            start.wait(10)
-            got.append(act())
-        except Refusal as refusal:
-            got.append(refusal)
-        finally:
-            connection.close()
-
-    running = [threading.Thread(target=run) for _ in range(threads)]
-    for thread in running:
-        thread.start()
-    for thread in running:
-        thread.join(60)
-    assert len(got) == threads, "a thread fell over"
-    return got
 
 
 def reply_visit(maker):

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-import threading
 
 import pytest
-from django.db import connection
 
 from jobs.domain.codes import ShownCode, delete_code, keep_code, reveal_code
 from jobs.domain.sign_in import (
@@ -20,31 +18,11 @@ from jobs.models import AccessCode, DaybookLine, Device, RevealLog
 from jobs.nightly import run_if_due
 from jobs.refusal import Refusal
 from tests.factories import NOW, make_commission, make_helper, make_maker, make_workshop
+from tests.threads import THREADS
+from tests.threads import all_at_once as at_once
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.service, pytest.mark.usefixtures("file_database")]
 MINUTE = dt.timedelta(minutes=1)
-THREADS = 4
-
-
-def at_once(act):
-    """What each thread got, all having started together; a Refusal counts as an answer."""
-    start, got = threading.Barrier(THREADS), []
-
-    def run():
-        try:
-            start.wait(10)
-            got.append(act())
-        except Refusal as refusal:
-            got.append(refusal)
-        finally:
-            connection.close()
-
-    running = [threading.Thread(target=run) for _ in range(THREADS)]
-    for thread in running:
-        thread.start()
-    for thread in running:
-        thread.join(60)
-    return got
 
 
 @pytest.fixture

@@ -10,16 +10,18 @@ from __future__ import annotations
 import datetime as dt
 import socket
 
+import icalendar
 import pytest
 from django.core.mail import EmailMultiAlternatives
 
 from jobs import sweep as sweep_module
 from jobs.domain.messages import queue_message
 from jobs.domain.sending import retry_message
-from jobs.models import Message, SendPolicy
+from jobs.domain.visits import book_visit, cancel_visit
+from jobs.models import Message, SendPolicy, Workshop
 from jobs.registries import MessageKind, message_kinds
 from jobs.sweep import sweep
-from tests.factories import NOW, make_workshop
+from tests.factories import NOW, make_client, make_commission, make_maker, make_workshop
 from tests.faults.smtp_servers import FaultyHandler, mail_server, silent_server
 
 pytestmark = [pytest.mark.django_db, pytest.mark.service]
@@ -139,3 +141,43 @@ def test_a_hanging_server_does_not_hold_the_sweep_longer_than_the_worker_allows(
         report = sweep(NOW)
     assert report.failed < 6
     assert Message.objects.filter(state="waiting", attempts=0).exists()
+
+
+def test_a_visit_called_off_after_a_mail_that_may_have_gone_is_called_off_by_mail(post, settings):
+    """RFC 5546 3.2.5: who may hold the invitation is sent the CANCEL, although our own record says "not sent"."""
+    handler, workshop = FaultyHandler("drop, mail kept"), Workshop.objects.get()
+    with mail_server(handler) as port:
+        settings.EMAIL_PORT = port
+        visit = booked(workshop)
+        sweep(NOW)
+        assert visit.messages.get().state == "waiting"
+        cancel_visit(visit=visit, workshop=workshop, now=NOW, actor=None)
+        handler.fault = ""
+        sweep(NOW + dt.timedelta(minutes=2))
+    methods = [part["METHOD"] for mail in handler.taken for part in [calendar_part(mail)]]
+    assert methods == ["REQUEST", "CANCEL"]
+
+
+def test_a_visit_called_off_before_its_mail_could_go_is_told_to_nobody(post, settings):
+    workshop = Workshop.objects.get()
+    with socket.socket() as nobody:
+        nobody.bind(("127.0.0.1", 0))
+        settings.EMAIL_PORT = nobody.getsockname()[1]
+        visit = booked(workshop)
+        sweep(NOW)
+        cancel_visit(visit=visit, workshop=workshop, now=NOW, actor=None)
+    assert [(one.kind, one.state) for one in visit.messages.all()] == [("visit_invite", "withdrawn")]
+
+
+def booked(workshop):
+    commission = make_commission(maker=make_maker(), client=make_client(email="quennell@example.org"))
+    starts_at = NOW.replace(minute=0) + dt.timedelta(days=9)
+    return book_visit(
+        commission=commission, kind="other", person=commission.maker, starts_at=starts_at,
+        ends_at=starts_at + dt.timedelta(hours=1), workshop=workshop, now=NOW, actor=None,
+    )  # fmt: skip
+
+
+def calendar_part(mail):
+    (part,) = [one for one in mail.walk() if one.get_content_type() == "text/calendar"]
+    return icalendar.Calendar.from_ical(part.get_payload(decode=True))

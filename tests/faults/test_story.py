@@ -10,6 +10,7 @@ import datetime as dt
 from collections import Counter
 
 import pytest
+from django.core.mail import EmailMultiAlternatives
 from django.db import transaction
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
@@ -22,14 +23,16 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from jobs.domain.messages import queue_message
 from jobs.domain.visits import SlotTaken, book_visit, cancel_visit, move_visit
 from jobs.invites.intake import take_mail
 from jobs.invites.organiser import organiser_address
-from jobs.models import Message, MessageState, SendPolicy, Visit, VisitKind, VisitState
+from jobs.models import Message, MessageState, SendPolicy, Visit, VisitKind, VisitState, Workshop
 from jobs.refusal import Refusal
+from jobs.registries import MessageKind, message_kinds
 from jobs.sweep import sweep
 from tests.factories import make_client, make_commission, make_maker, make_workshop
-from tests.faults.post_office import Killed, PostOffice
+from tests.faults.post_office import CalendarObject, Killed, PostOffice
 
 START = dt.datetime(2027, 3, 26, 8, 0, tzinfo=dt.UTC)
 QUARTER = dt.timedelta(minutes=15)
@@ -59,10 +62,11 @@ class Story(RuleBasedStateMachine):
         self.outer = transaction.atomic()
         self.outer.__enter__()
         PostOffice.accepted.clear()
+        PostOffice.calendars.clear()
         self.now = START
         self.kills_after_yes: Counter[str] = Counter()
         self.sequences: dict[int, int] = {}
-        self.mails = 0
+        self.mails = self.asked = 0
         self.shop = make_workshop()
         self.maker = make_maker()
         self.commissions = [make_commission(maker=self.maker, client=make_client()) for _ in range(2)]
@@ -108,6 +112,7 @@ class Story(RuleBasedStateMachine):
     @rule(data=st.data(), days=st.integers(1, 9), quarter=st.integers(28, 60), length=st.integers(1, 16))
     def move(self, data: st.DataObject, days: int, quarter: int, length: int) -> None:
         visit = self.any_visit(data)
+        version = visit.sequence
         begins, ends = self.slot(days, quarter, length)
         free = self.is_free(begins, ends, visit.pk)
         try:
@@ -120,15 +125,19 @@ class Story(RuleBasedStateMachine):
             assert visit.state in (VisitState.CANCELLED, VisitState.DONE)
         else:
             assert free
+            assert visit.sequence == version + 1
 
     @precondition(lambda self: Visit.objects.exists())
     @rule(data=st.data())
     def cancel(self, data: st.DataObject) -> None:
         visit = self.any_visit(data)
+        version = visit.sequence
         try:
             cancel_visit(visit=visit, workshop=self.shop, now=self.now, actor=self.maker)
         except Refusal:
             assert visit.state == VisitState.CANCELLED
+        else:
+            assert visit.sequence == version + 1
 
     @precondition(lambda self: Visit.objects.exists())
     @rule(
@@ -154,6 +163,16 @@ class Story(RuleBasedStateMachine):
             assert not changed
         if state == "taken":
             assert visit.state == VisitState.ARRANGED and after["attendance"] == answer
+            # RFC 5546 2.1.5: an answer to an earlier or a later version than stands is no answer to this one.
+            assert max(0, visit.sequence - behind) == visit.sequence
+
+    @rule()
+    def ask_for_what_goes_once(self) -> None:
+        self.asked += 1
+        queue_message(
+            key=f"once:{self.asked}", kind="once", workshop=self.shop, now=self.now, to_email="quennell@example.org",
+            policy=SendPolicy.AT_MOST_ONCE,
+        )  # fmt: skip
 
     @rule(fault=st.sampled_from(PostOffice.FAULTS))
     def sweep(self, fault: str) -> None:
@@ -201,6 +220,34 @@ class Story(RuleBasedStateMachine):
             once = policies[name] == SendPolicy.AT_MOST_ONCE
             assert times <= 1 + (0 if once else self.kills_after_yes[name])
 
+    @invariant()
+    def a_calendar_program_could_follow(self) -> None:
+        """RFC 5546 2.1.4: by the mails in their order a version never falls, another time is a higher version, and
+        so is calling the visit off."""
+        if not hasattr(self, "now"):
+            return
+        last: dict[str, CalendarObject] = {}
+        for sent in PostOffice.calendars:
+            before = last.get(sent.uid)
+            if before is not None:
+                same = (before.method, before.starts_at) == (sent.method, sent.starts_at)
+                assert sent.sequence > before.sequence or (same and sent.sequence == before.sequence), (before, sent)
+            last[sent.uid] = sent
+
+    def the_client_knows(self) -> None:
+        """What the last mail about a visit says is what stands, unless its mail was refused for good."""
+        last = {sent.uid: sent for sent in PostOffice.calendars}
+        for visit in Visit.objects.filter(state__in=[VisitState.ARRANGED, VisitState.CANCELLED]):
+            known, is_off = last.get(str(visit.uid)), visit.state == VisitState.CANCELLED
+            kind = "visit_cancel" if is_off else "visit_invite"
+            mail = Message.objects.filter(key=f"{kind}:{visit.pk}:{visit.sequence}").first()
+            if mail is None:
+                assert is_off and known is None, "called off, and the client was not told"
+            elif mail.state != MessageState.FAILED:
+                method = "CANCEL" if is_off else "REQUEST"
+                assert known is not None and visit.starts_at is not None
+                assert (known.method, known.sequence, known.starts_at) == (method, visit.sequence, visit.starts_at)
+
     def nothing_is_lost(self) -> None:
         """With a mail server that works, all that is due goes; nothing is left between two states."""
         self.now += dt.timedelta(days=1)
@@ -215,14 +262,23 @@ class Story(RuleBasedStateMachine):
         for visit in Visit.objects.filter(state=VisitState.ARRANGED):
             invite = Message.objects.get(key=f"visit_invite:{visit.pk}:{visit.sequence}")
             assert invite.state in (MessageState.SENT, MessageState.FAILED)  # refused for good: shown to a person
+        self.the_client_knows()
+
+
+def compose_once(message: Message, workshop: Workshop, now: dt.datetime) -> EmailMultiAlternatives:
+    """A mail about money, say: sent twice it is worse than not sent."""
+    headers = {"Message-ID": message.message_id}
+    return EmailMultiAlternatives("Words", "Text", workshop.email, [message.to_email], headers=headers)
 
 
 @pytest.mark.django_db
-def test_any_story(settings):
+@pytest.mark.timeout(600)  # a machine with other work takes minutes
+def test_any_story(settings, monkeypatch):
+    monkeypatch.setitem(message_kinds.entries, "once", (1, MessageKind("Once", compose_once)))
     settings.EMAIL_BACKEND = "tests.faults.post_office.PostOffice"
     run_state_machine_as_test(Story, settings=STORIES)
 
 
 STORIES = settings(
-    max_examples=12, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
+    max_examples=20, stateful_step_count=30, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
 )

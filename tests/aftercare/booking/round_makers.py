@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from math import cos, radians, sin
 
 from aftercare.booking.routes import DayWindow, RoundSettings, RoundVisit
-from aftercare.booking.travel import Place
+from jobs.travel import Place
 
 FIRST_DAY = date(2026, 10, 19)  # a Monday
 WORKSHOP = Place(52.4, -1.5)

@@ -8,8 +8,8 @@ from aftercare.booking.candidates import candidates
 from aftercare.booking.facts import Busy, TimeWindow
 from aftercare.booking.joining import agreed_visit, open_visit, open_windows, utc_of_minute
 from aftercare.booking.rounds import DayWindow, RoundSettings, join_rounds
-from aftercare.booking.travel import Place
 from aftercare.booking.wallclock import zone_of
+from jobs.travel import Place
 from tests.aftercare.booking.booking_makers import HANDED_OVER, made_facts, window_at
 
 LONDON = zone_of("Europe/London")

@@ -18,7 +18,7 @@ from aftercare.booking.rounds import (
     TravelTable,
     join_rounds,
 )
-from aftercare.booking.travel import Place
+from jobs.travel import Place
 from tests.aftercare.booking.round_makers import FIRST_DAY, SETTINGS, WORKSHOP, made_visits, near
 
 

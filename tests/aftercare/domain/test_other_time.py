@@ -9,6 +9,7 @@ from aftercare.domain.journeys import keep_journey, remove_journey
 from aftercare.domain.other_time import keep_wish, move_return_visit, on_declined
 from aftercare.domain.return_visit import book_return_visit
 from aftercare.models import ReturnWish, TravelTime
+from aftercare.pack import mail
 from aftercare.queries.alternatives import other_times, return_alternatives
 from aftercare.queries.booking_facts import booking_facts, hours_at_the_door
 from aftercare.queries.journeys import known_journeys, town_of
@@ -99,6 +100,23 @@ def test_once_the_pack_has_gone_an_update_carries_the_invite_alone(cast):
     move_return_visit(handover=handover, starts_at=at(4, 22), workshop=workshop, now=NOW, actor=maker)
     kinds = Message.objects.filter(state=MessageState.WAITING).values_list("kind", flat=True)
     assert sorted(kinds) == ["return_copy", "visit_invite"]
+
+
+@pytest.mark.parametrize(
+    ("state", "papers"),
+    [(MessageState.SENT, ["invite.ics"]), (MessageState.WITHDRAWN, ["handover-pack.pdf", "invite.ics"])],
+)
+def test_our_own_copy_carries_the_pack_once(cast, monkeypatch, state, papers):
+    """The pack itself is made elsewhere (tests/aftercare/pack); here it matters only whether it is asked for."""
+    workshop, maker, handover = cast
+    monkeypatch.setattr(mail, "pack_for_sending", lambda handover, now: None)
+    monkeypatch.setattr(mail, "stored_bytes", lambda pack: b"%PDF-")
+    Message.objects.update(state=state)
+    move_return_visit(handover=handover, starts_at=at(4, 22), workshop=workshop, now=NOW, actor=maker)
+    copy = Message.objects.get(kind="return_copy", state=MessageState.WAITING)
+    sent = mail.compose_return_copy(copy, workshop, NOW)
+    assert [name for name, *_ in sent.attachments] == papers
+    assert ("You have the pack already" in sent.body) == (state == MessageState.SENT)
 
 
 @pytest.mark.parametrize(

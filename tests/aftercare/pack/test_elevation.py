@@ -33,7 +33,7 @@ def test_the_drawing_is_whole_labelled_and_inside_its_frame():
     assert root.find(f"{SVG}title").text.startswith("Elevation of <Study & den>, from left to right: D1, 397 by")
     labels = [text.text for text in root.iter(f"{SVG}text")]
     # 12 doors of 397 mm with 11 shut lines of 3 mm.
-    assert labels == [*(f"D{number}" for number in range(1, 13)), "4797 mm over all", "2200 mm"]
+    assert labels == [*(f"D{number}" for number in range(1, 13)), "4797 mm over these fronts", "2200 mm"]
     left, top, width, height = (float(part) for part in root.get("viewBox").split())
     for text in root.iter(f"{SVG}text"):
         assert left < float(text.get("x")) < width and top < float(text.get("y")) < height

@@ -114,3 +114,8 @@ def test_permission_is_asked_on_the_spot_and_leads_to_the_photographs(handover: 
         ("record", "Mrs Quennell", "told"),
         ("web", "Mrs Quennell", "told"),
     ]
+
+
+def test_a_picture_shown_on_the_clients_page_is_in_the_pack_without_further_permission(handover: Any) -> None:
+    Photograph.objects.exclude(purpose="hidden").update(is_shown_to_client=True)
+    assert captions(handover) == (["The wall, doors shut"], ["Heating pipe behind bay 1"])  # work in hand never is

@@ -6,7 +6,6 @@ from itertools import permutations
 import pytest
 
 from aftercare.booking.routes import DayWindow, RoundVisit
-from aftercare.booking.travel import Place, travel_minutes
 from aftercare.domain.journeys import keep_journey
 from aftercare.domain.rounds import take_rounds
 from aftercare.queries.rounds import longest_round, rounds_plan
@@ -15,6 +14,7 @@ from aftercare.queries.rounds_page import effect_words
 from jobs.domain.clients import add_client_away
 from jobs.models import Attendance, Message, VisitKind, VisitState
 from jobs.refusal import Refusal
+from jobs.travel import Place, travel_minutes
 from tests.aftercare.domain.test_other_time import at, handed_over
 from tests.factories import NOW, make_client, make_commission, make_maker, make_visit, make_workshop
 

@@ -24,7 +24,7 @@ from jobs.refusal import Refusal
 from jobs.sweep import sweep
 from tests.factories import make_client, up_to
 from tests.jobs.client_cast import HOSTILE, Cast, make_cast, right_now
-from tests.threads import at_once, real_database
+from tests.threads import at_once
 
 pytestmark = pytest.mark.django_db
 HOUR, SECOND = dt.timedelta(hours=1), dt.timedelta(seconds=1)
@@ -105,7 +105,8 @@ def test_a_time_taken_in_between_goes_to_the_first_and_the_other_sees_the_next_b
 
 
 @pytest.mark.django_db(transaction=True)
-def test_two_clients_pick_one_time_at_the_same_moment_and_one_has_it(tmp_path):
+@pytest.mark.usefixtures("file_database")
+def test_two_clients_pick_one_time_at_the_same_moment_and_one_has_it():
     (first, one), (second, two) = after_handover(), after_handover(client=make_client(name="Otis Brand"))
     candidate = return_alternatives(one, first.workshop, first.now)[0]
 
@@ -115,9 +116,8 @@ def test_two_clients_pick_one_time_at_the_same_moment_and_one_has_it(tmp_path):
             workshop=cast.workshop, now=right_now(),
         )  # fmt: skip
 
-    with real_database(tmp_path):
-        outcomes = at_once(lambda: pick(first, one), lambda: pick(second, two))
-        (sequences,) = at_once(lambda: sorted(Visit.objects.filter(kind="return").values_list("sequence", flat=True)))
+    outcomes = at_once(lambda: pick(first, one), lambda: pick(second, two))
+    (sequences,) = at_once(lambda: sorted(Visit.objects.filter(kind="return").values_list("sequence", flat=True)))
     assert sorted(type(outcome).__name__ for outcome in outcomes) == ["ClientDecision", "SlotTaken"], outcomes
     assert sequences == [0, 1]
 

@@ -138,7 +138,7 @@ def test_doors_and_shelves_in_the_same_queries_however_many(commission, browser,
     for number in range(count):
         Door.objects.create(commission=commission, label=f"D{number}", width_mm=450, height_mm=700)
         Shelf.objects.create(commission=commission, place="x", span_mm=600, depth_mm=300, thickness_mm=22)
-    with django_assert_num_queries(6):  # session, person, workshop, commission, doors, shelves
+    with django_assert_num_queries(7):  # session, person, workshop, commission, doors, shelves, runs
         browser.get(reverse("fitted", args=[commission.number]))
 
 

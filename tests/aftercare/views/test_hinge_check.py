@@ -10,8 +10,10 @@ import pytest
 import time_machine
 from django.urls import reverse
 
-from aftercare.models import DoorCheck, HingeCheck, Verdict
+from aftercare.models import DoorCheck, HingeCheck, LightNote, Verdict
+from aftercare.queries.hinge_sheet import photograph_light
 from jobs.models import DaybookLine, Message, Role, StepKind, Visit, VisitKind, VisitState
+from jobs.queries.workshop import the_workshop
 from tests.aftercare.check_cast import AFTER, ON_THE_DAY, checked_commission, found, handed_over, return_visit_of
 from tests.factories import make_maker
 from tests.jobs.views.cast import signed_in
@@ -256,5 +258,22 @@ def test_only_return_visits_have_a_check_and_only_their_own_doors(visit, browser
 def test_the_number_of_queries_does_not_grow_with_doors(visit, browser, django_assert_num_queries, more_doors):
     for number in range(more_doors):
         visit.commission.doors.create(label=f"E{number}", width_mm=400, height_mm=700)
-    with django_assert_num_queries(7):  # session, person, workshop, visit, check, doors, door checks
+    # session, person, workshop, visit, check, doors, door checks; rooms and their light notes
+    with django_assert_num_queries(9):
         browser.get(reverse("hinge_check", args=[visit.pk]))
+
+
+def test_the_check_says_when_the_light_is_there(visit, browser):
+    """On the telephone and, by the same words, on paper; a site without coordinates says why it cannot."""
+    page = words_of(browser.get(reverse("hinge_check", args=[visit.pk])))
+    assert "No photo window on this day: no room has a light note or a window facing yet." in page
+    commission = visit.commission
+    commission.latitude_deg, commission.longitude_deg = 52.5, -1.5
+    commission.save()
+    LightNote.objects.create(
+        room=commission.rooms.get(), noted_at=dt.datetime(2027, 3, 8, 10, 40, tzinfo=dt.UTC), person=commission.maker
+    )
+    light = photograph_light(visit, the_workshop())
+    # The note's 10:40 GMT is 11:40 in summer time; the height of the sun moves the best minute a little.
+    assert re.search(r"1[01]:\d\d", light) and "Overcast: any time between" in light
+    assert light in words_of(browser.get(reverse("hinge_check", args=[visit.pk])))

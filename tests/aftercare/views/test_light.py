@@ -11,7 +11,7 @@ from django.urls import reverse
 from PIL import Image
 
 from aftercare.models import LightNote
-from jobs.models import Role, Room
+from jobs.models import Photograph, Role, Room
 from tests.factories import NOW, make_commission, make_maker, make_workshop
 from tests.jobs.views.cast import signed_in
 
@@ -59,8 +59,8 @@ def jpeg(taken="2027:03:08 10:40:00", offset=None, name="fitting.jpg"):
     return SimpleUploadedFile(name, data.getvalue(), "image/jpeg")
 
 
-def send(browser, room, file):
-    return browser.post(reverse("light_from_photograph", args=[room.pk]), {"photograph": file})
+def send(browser, room, file, **typed):
+    return browser.post(reverse("light_from_photograph", args=[room.pk]), {"photograph": file} | typed)
 
 
 def test_a_day_is_told_in_words_with_sun_clock_change_and_overcast(browser, room):
@@ -214,3 +214,23 @@ def test_a_tampered_offer_leaves_the_form_blank(browser, room):
 @pytest.mark.parametrize("name", ["room_light", "add_light_note", "light_from_photograph"])
 def test_signed_out_asks_to_sign_in(room, name):
     assert Browser().get(reverse(name, args=[room.pk])).status_code == 302
+
+
+def test_a_photograph_is_kept_for_the_room_where_asked(browser, room, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    answer = send(browser, room, jpeg(), is_kept="on")
+    kept = Photograph.objects.get()
+    assert (kept.room, kept.purpose, kept.words) == (room, "work", "The light in the study")
+    assert kept.taken_at == dt.datetime(2027, 3, 8, 10, 40, tzinfo=dt.UTC)
+    assert "is among the photographs of the room" in browser.get(answer.url).content.decode()
+
+
+def test_a_photograph_without_a_time_is_not_kept_either(browser, room, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    assert send(browser, room, jpeg(taken=None), is_kept="on").status_code == 422
+    assert not Photograph.objects.exists()
+
+
+def test_a_photograph_is_not_kept_unasked(browser, room):
+    assert send(browser, room, jpeg()).status_code == 302
+    assert not Photograph.objects.exists()

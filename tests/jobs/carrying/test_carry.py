@@ -61,7 +61,8 @@ def test_setting_up_shortens_the_slot_and_no_crew_may_be_enough():
 def test_piece_not_for_hands_is_named():
     need = crew_for_slot([*singles(2), CarryPiece("Slab", None)], trip=TWO_FLOORS, slot_minutes=45, let_in_only=False)
     assert need.not_by_hand == ("Slab",)
-    assert need.sentence.endswith("not by hand or not weighed: Slab.")
+    assert need.sentence.startswith("Not counted, above the filter for 3 or not weighed: Slab. They need")
+    assert "For the rest: 1 person" in need.sentence
 
 
 def test_what_fits_names_what_stays_outside():

@@ -8,8 +8,8 @@ from PIL import Image
 
 from jobs.documents.fetcher import AppFetcher, RefusedAddress, Resource
 from jobs.documents.fonts import FONT_FILES, fonts
-from jobs.documents.pictures import PAGE_ONE_PX, UnreadablePicture, for_print
-from jobs.documents.printing import DocumentNotMade, print_document
+from jobs.documents.pictures import UnreadablePicture, for_print
+from jobs.documents.printing import PAGE_ONE_PX, DocumentNotMade, print_document
 
 GPS_IFD = 0x8825  # Exif 2.3, tag of the GPS directory
 ORIENTATION = 0x0112

@@ -14,7 +14,7 @@ from jobs.models import ClientDecision, SlotOffer, Visit, VisitSlot
 from jobs.queries.slot_offers import open_offers
 from jobs.refusal import Refusal
 from tests.factories import NOW, make_client, make_commission, make_maker, make_workshop
-from tests.threads import at_once, real_database
+from tests.threads import at_once
 
 HOUR, DAY = dt.timedelta(hours=1), dt.timedelta(days=1)
 NINE = dt.datetime(2027, 3, 17, 9, tzinfo=dt.UTC)
@@ -159,35 +159,33 @@ def test_a_visit_of_another_commission_is_not_moved(cast):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_two_clients_press_at_the_same_moment_and_one_has_it(tmp_path):
+@pytest.mark.usefixtures("file_database")
+def test_two_clients_press_at_the_same_moment_and_one_has_it():
     """Four times over, each for another kind of visit: exactly one visit, and the other reads the sentence."""
     workshop, maker = make_workshop(), make_maker()
     commissions = [make_commission(maker=maker, client=make_client(email=f"c{n}@example.org")) for n in range(2)]
     links = [make_link(commission=one, now=NOW, actor=None)[0] for one in commissions]
     kinds = ("survey", "delivery", "fitting", "other")
     rounds = [[offer(one, NINE + n * DAY, kind=kind) for one in commissions] for n, kind in enumerate(kinds)]
-    with real_database(tmp_path):
-        for pair in rounds:
-            outcomes = at_once(
-                lambda pair=pair: pick(pair[0], workshop, links[0]),
-                lambda pair=pair: pick(pair[1], workshop, links[1]),
-            )
-            outcome_names = sorted(type(one).__name__ for one in outcomes)
-            assert outcome_names == ["ClientDecision", "SlotTaken"], outcomes
-        (counts,) = at_once(
-            lambda: (Visit.objects.count(), VisitSlot.objects.count(), ClientDecision.objects.count())
+    for pair in rounds:
+        outcomes = at_once(
+            lambda pair=pair: pick(pair[0], workshop, links[0]),
+            lambda pair=pair: pick(pair[1], workshop, links[1]),
         )
+        outcome_names = sorted(type(one).__name__ for one in outcomes)
+        assert outcome_names == ["ClientDecision", "SlotTaken"], outcomes
+    (counts,) = at_once(lambda: (Visit.objects.count(), VisitSlot.objects.count(), ClientDecision.objects.count()))
     assert counts == (4, 32, 4)
 
 
 @pytest.mark.django_db(transaction=True)
-def test_one_offer_pressed_twice_at_the_same_moment_is_one_visit(tmp_path):
+@pytest.mark.usefixtures("file_database")
+def test_one_offer_pressed_twice_at_the_same_moment_is_one_visit():
     workshop, maker = make_workshop(), make_maker()
     commission = make_commission(maker=maker)
     link, _ = make_link(commission=commission, now=NOW, actor=None)
     offered = offer(commission)
-    with real_database(tmp_path):
-        outcomes = at_once(*[lambda: pick(offered, workshop, link) for _ in range(3)])
-        (visits,) = at_once(lambda: Visit.objects.count())
+    outcomes = at_once(*[lambda: pick(offered, workshop, link) for _ in range(3)])
+    (visits,) = at_once(lambda: Visit.objects.count())
     assert sorted(type(one).__name__ for one in outcomes) == ["ClientDecision", "SlotTaken", "SlotTaken"]
     assert visits == 1

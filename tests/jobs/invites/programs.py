@@ -47,7 +47,7 @@ def ical_js_script() -> Path | None:
         NODE_HOME.mkdir(parents=True, exist_ok=True)
         command = [npm, "install", ICAL_JS, "--prefix", str(NODE_HOME), "--no-audit", "--no-fund"]
         try:
-            subprocess.run(command, check=True, capture_output=True, timeout=60)
+            subprocess.run(command, check=True, capture_output=True, timeout=150)
         except (subprocess.SubprocessError, OSError):
             return None
     script = NODE_HOME / "read_calendar.mjs"
@@ -64,7 +64,7 @@ def read_with_ical_js(body: bytes, zone_of_machine: str = "Asia/Tokyo") -> dict[
         ["node", str(script)],
         input=body,
         capture_output=True,
-        timeout=30,
+        timeout=150,
         check=True,
         env={"TZ": zone_of_machine, "PATH": "/usr/local/bin:/usr/bin:/bin"},
     )

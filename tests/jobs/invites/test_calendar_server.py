@@ -43,7 +43,7 @@ def radicale(tmp_path):
 
 
 def ask(port: int, method: str, path: str) -> tuple[int, str]:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
     connection.request(method, path, headers={"Authorization": "Basic c2hvcDpodXNo"})  # shop:hush
     answer = connection.getresponse()
     return answer.status, answer.read().decode()

@@ -12,6 +12,7 @@ import email
 import re
 from email.policy import default
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 
@@ -58,7 +59,8 @@ class Reader(HTMLParser):
 @pytest.fixture
 def paper(monkeypatch):
     """The pack itself is tested elsewhere and takes seconds to press."""
-    monkeypatch.setattr(pack_mail, "pack_for_sending", lambda handover, now: None)
+    monkeypatch.setattr(pack_mail, "pack_for_sending", lambda handover, now: SimpleNamespace(revision=1))
+    monkeypatch.setattr(pack_mail, "pack_after_check", lambda check, handover, now: SimpleNamespace(revision=2))
     monkeypatch.setattr(
         pack_mail, "_paper", lambda pack: Attachment("handover-pack.pdf", b"%PDF-", "application/pdf")
     )

@@ -114,7 +114,7 @@ def _wait_for(port: int, home: Path) -> None:
 
 
 def put(port: int, *raws: bytes) -> None:
-    with imaplib.IMAP4("127.0.0.1", port, timeout=5) as session:
+    with imaplib.IMAP4("127.0.0.1", port, timeout=60) as session:
         session.login("office", "secret")
         for raw in raws:
             assert session.append("INBOX", "", '"01-Sep-2026 11:00:30 +0100"', raw)[0] == "OK"

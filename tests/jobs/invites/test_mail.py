@@ -176,5 +176,5 @@ def test_an_invitation_arrives_whole_through_a_real_smtp_server(smtp_box: tuple[
     assert parts["text/calendar"].get_payload(decode=True) == INVITE.body
     assert arrived["Message-ID"] == "<visit.7.invite.0@example.org>"
     assert arrived["X-RcptTo"] == VISIT.attendee_email
-    with smtplib.SMTP("127.0.0.1", port, timeout=5) as plain:
+    with smtplib.SMTP("127.0.0.1", port, timeout=60) as plain:
         assert plain.noop()[0] == 250

@@ -155,7 +155,7 @@ def test_script_after_the_picture_does_not_travel():
 
 
 def test_too_many_bytes_and_none_are_refused():
-    assert "15.0 MB; 15 MB is the most" in refusal(bytes(LARGEST_BYTES + 1))
+    assert "has more than 15 MB, which is the most" in refusal(bytes(LARGEST_BYTES + 1))
     assert "is an empty file" in refusal(b"")
 
 

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from jobs.models import Consignment, LoadItem, ParkingPlan, ParkingRule, Snag, Subcontractor
+from jobs.queries.consignment_page import consignment_row
 from jobs.queries.kit_page import kit_page, pressing_shortages
 from jobs.queries.works_board import works_lines
 from tests.factories import NOW, TODAY, make_commission, make_maker, make_visit, make_workshop
@@ -42,6 +43,24 @@ def test_work_out_is_asked_about_two_working_days_before_its_promise(shop, commi
     assert said(shop, NOW + 6 * DAY) == [("late from Harrow Spray Shop, promised Mon 15", True)]
     Consignment.objects.update(back_at=NOW)
     assert said(shop, NOW + 6 * DAY) == []
+
+
+def test_the_sprayers_own_working_days_count_on_board_and_page(shop, commission):
+    # They work on Tuesdays and Thursdays: their two days before Monday 15 March 2027 are Thursday 11 and Tuesday 9.
+    sprayer = Subcontractor.objects.create(name="Harrow Spray Shop", weekdays=[1, 3])
+    sent = Consignment.objects.create(
+        commission=commission,
+        subcontractor=sprayer,
+        number=1,
+        sent_at=NOW - 9 * DAY,
+        promised_on=dt.date(2027, 3, 15),
+    )
+    assert said(shop, NOW - 2 * DAY) == []
+    assert said(shop, NOW - DAY) == [("ask Harrow Spray Shop: promised Mon 15", False)]
+    assert consignment_row(sent, 3, shop, NOW).ask_on == dt.date(2027, 3, 9)
+    # Shut on the 9th: the page goes round it, to Thursday 4.
+    sprayer.closures.create(first_day=dt.date(2027, 3, 8), last_day=dt.date(2027, 3, 10))
+    assert consignment_row(sent, 3, shop, NOW).ask_on == dt.date(2027, 3, 4)
 
 
 def test_a_shortage_is_shown_five_working_days_before_loading(shop, commission):

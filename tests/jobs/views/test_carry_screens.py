@@ -176,7 +176,7 @@ def test_the_sheet_takes_the_same_queries_whatever_it_lists(
     make_route(commission)
     if pieces:
         make_pieces(commission, maker)
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         client.get(reverse("site_day", args=[commission.number]))
 
 

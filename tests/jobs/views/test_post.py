@@ -1,7 +1,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 
+import pypdf
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -97,6 +99,30 @@ def test_the_letter_has_the_address_the_day_and_the_words(browser, shop, maker):
     for words in ("Nell Tarrant", "7 Tannery Lane", "Wednesday 10 March 2027", "Friday 19 March 2027"):
         assert words in page
     assert "calendar" not in page.split("<article>")[1].split("</article>")[0]
+
+
+def test_the_letter_as_a_pdf_is_one_tagged_page_with_the_same_words(browser, shop, maker):
+    """Read back by pypdf, an independent reader."""
+    message = call(shop, maker)
+    page = browser.get(f"/messages/{message.pk}/letter/").content.decode()
+    assert f"/messages/{message.pk}/letter.pdf" in page
+    answer = browser.get(f"/messages/{message.pk}/letter.pdf")
+    assert answer["Content-Type"] == "application/pdf" and "no-store" in answer["Cache-Control"]
+    sheet = pypdf.PdfReader(io.BytesIO(answer.content))
+    assert len(sheet.pages) == 1 and sheet.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    words = " ".join(sheet.pages[0].extract_text().split())
+    for wanted in ("Nell Tarrant", "7 Tannery Lane", "Wednesday 10 March 2027", "Friday 19 March 2027"):
+        assert wanted in words
+    assert "Reply to this mail" not in words
+    assert browser.post(f"/messages/{message.pk}/letter.pdf").status_code == 405
+
+
+def test_a_letter_whose_reason_has_gone_is_no_pdf(browser, shop, maker):
+    message = call(shop, maker)
+    Message.objects.update(state=MessageState.WITHDRAWN)
+    answer = browser.get(f"/messages/{message.pk}/letter.pdf")
+    assert (answer.status_code, answer.url) == (302, f"/messages/{message.pk}/letter/")
+    assert "letter.pdf" not in browser.get(answer.url).content.decode()
 
 
 def test_the_wall_and_the_helper_see_no_names_of_clients(shop, maker):

@@ -1,7 +1,7 @@
 """Travel between two places without a map: straight line, lengthened for the bends of roads, at one speed.
 
-Straight line x 1.3 is common practice, no source; both figures are settings of the workshop, and a journey
-whose minutes are known can be typed over in `rounds`.
+Straight line x 1.3 is common practice, no source; the speed is a setting of the workshop, and minutes that somebody
+knows better are typed over: for return rounds by journey, for a carry with what it is reckoned with. Pure.
 """
 
 from __future__ import annotations
@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import asin, ceil, cos, radians, sin, sqrt
 
-__all__ = ["Place", "straight_line_km", "travel_minutes"]
+__all__ = ["WINDING", "Place", "straight_line_km", "travel_minutes"]
+
+WINDING = 1.3  # road over straight line; common practice, no source
 
 # Mean radius of the earth (IUGG: 6371.0088 km, from memory).
 EARTH_RADIUS_KM = 6371.0088

@@ -6,7 +6,7 @@ from math import pi
 
 import pytest
 
-from aftercare.booking.travel import Place, straight_line_km, travel_minutes
+from jobs.travel import Place, straight_line_km, travel_minutes
 
 MEAN_RADIUS_KM = 6371.0088  # IUGG, from memory
 
