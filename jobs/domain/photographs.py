@@ -57,6 +57,8 @@ def add_photographs(
         zone=zone,
         now=now,
         actor=actor,
+        survey=survey,
+        wall=wall,
     )
 
 
@@ -71,6 +73,8 @@ def keep_pictures(
     now: dt.datetime,
     actor: Person | None,
     taken_at: dt.datetime | None = None,
+    survey: Survey | None = None,
+    wall: str = "",
 ) -> list[Photograph]:
     """Pictures that are decoded already. `taken_at` stands where the picture itself does not say."""
     saved: list[Photograph] = []
