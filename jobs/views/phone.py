@@ -170,18 +170,11 @@ def manifest(request: WorkshopRequest) -> HttpResponse:
             icon | {"src": static("img/phone-512.png"), "sizes": "512x512"},
         ],
     }
-    return _kept_an_hour(HttpResponse(json.dumps(facts), content_type="application/manifest+json"))
+    return HttpResponse(json.dumps(facts), content_type="application/manifest+json")
 
 
 @login_not_required
 def service_worker(request: WorkshopRequest) -> HttpResponse:
     files, version = shell()
     context = {"files": json.dumps(files), "version": version}
-    answer = render(request, "jobs/phone/service_worker.js", context, content_type="text/javascript")
-    answer["Cache-Control"] = "no-cache"  # asked about each time, so that a new version is found the same day
-    return answer
-
-
-def _kept_an_hour(answer: HttpResponse) -> HttpResponse:
-    answer["Cache-Control"] = "public, max-age=3600"
-    return answer
+    return render(request, "jobs/phone/service_worker.js", context, content_type="text/javascript")

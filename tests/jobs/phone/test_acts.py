@@ -20,7 +20,7 @@ from jobs.refusal import Refusal
 from jobs.registries import SiteActKind, site_acts
 from tests.factories import make_maker
 from tests.jobs.phone.cast import Phone, site_cast
-from tests.threads import at_once, real_database
+from tests.threads import at_once
 
 MINUTE, HOUR = dt.timedelta(minutes=1), dt.timedelta(hours=1)
 
@@ -269,7 +269,7 @@ def test_forgetting_a_client_takes_what_phones_said(cast):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_eight_at_once_have_one_effect(tmp_path):
+def test_eight_at_once_have_one_effect(file_database):
     workshop, maker, commission, _ = site_cast()
     now = timezone.now()
     sent = SentAct(uuid4(), "note_snag", commission, {"place": "Door", "words": "rubs"}, now, "phone-1")
@@ -284,9 +284,8 @@ def test_eight_at_once_have_one_effect(tmp_path):
     def rows():
         return Snag.objects.count(), SiteAct.objects.count(), DaybookLine.objects.filter(act="note_snag").count()
 
-    with real_database(tmp_path):
-        results = at_once(*[told(sent)] * 5, *[told(tick)] * 3)
-        [counted] = at_once(rows)
+    results = at_once(*[told(sent)] * 5, *[told(tick)] * 3)
+    [counted] = at_once(rows)
     assert results == ["done"] * 8, results
     assert counted == (1, 2, 1)
 

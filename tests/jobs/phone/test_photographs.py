@@ -14,7 +14,7 @@ from jobs.domain.site_photographs import LARGEST_PART_BYTES, MOST_WAITING, Part,
 from jobs.models import Photograph, SitePhotograph, SitePhotographPart, Snag
 from tests.factories import make_maker
 from tests.jobs.phone.cast import Phone, jpeg, site_cast
-from tests.threads import at_once, real_database
+from tests.threads import at_once
 
 PART = 20_000
 
@@ -141,7 +141,7 @@ def test_half_sent_photographs_go_after_two_weeks(cast):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_the_last_part_twice_at_once_makes_one_photograph(settings, tmp_path):
+def test_the_last_part_twice_at_once_makes_one_photograph(file_database, settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "media"
     workshop, maker, commission, _ = site_cast()
     data, now = jpeg(), timezone.now()
@@ -150,8 +150,7 @@ def test_the_last_part_twice_at_once_makes_one_photograph(settings, tmp_path):
     def told():
         return take_part(part=part, workshop=workshop, now=now, person=maker).joined_at is not None
 
-    with real_database(tmp_path):
-        results = at_once(*[told] * 4)
-        [counted] = at_once(lambda: (Photograph.objects.count(), SitePhotographPart.objects.count()))
+    results = at_once(*[told] * 4)
+    [counted] = at_once(lambda: (Photograph.objects.count(), SitePhotographPart.objects.count()))
     assert results == [True] * 4 and counted == (1, 0), results
     assert len(list((tmp_path / "media").rglob("*.jpg"))) == 2  # the photograph and its small copy
