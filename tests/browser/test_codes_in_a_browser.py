@@ -153,7 +153,7 @@ def test_pages_without_sign_in(person, workshop):
     person.go("/wall/")
     person.page.fill("[name=code]", code)
     person.press("Pair this screen")
-    assert person.page.url == person.url + "/"
+    assert person.page.url == person.url + "/wall/board/"
     person.go(f"/commissions/{number}/steps/")
     person.go("/workshop/")
     assert "Not for this sign-in" in person.page.content()
