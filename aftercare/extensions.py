@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from aftercare import client_parts, desk_parts, letters
+from aftercare import client_parts, desk_parts, letters, phone
 from aftercare.domain.forget_aftercare import forget_aftercare
 from aftercare.domain.other_time import on_declined
 from aftercare.pack import mail
@@ -74,6 +74,7 @@ def register() -> None:
 
     client_parts.register()
     desk_parts.register()
+    phone.register()
     message_kinds.add("photo_window", MessageKind("Photo window today", letters.compose_photo_window, is_for_us=True))
     message_kinds.add("review_note", MessageKind("Review and further work", letters.compose_review_note))
     reminder_sources.add("photo_window", ReminderSource(photo_window_reminders))

@@ -216,7 +216,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if TESTING or DEBUG
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "config.storage.ModuleStaticFilesStorage"
     },
 }
 

@@ -14,3 +14,10 @@ class Refusal(ValueError):
         super().__init__(sentence)
         self.field = field
         self.sentence = sentence
+
+
+class AlreadyTrue(Refusal):
+    """The act asks for what is so already: nothing to do, and nobody's mistake."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__("", sentence)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from django.core.mail import EmailMultiAlternatives
     from django.http import HttpRequest
 
-    from jobs.models import Client, ClientDecision, Commission, Message, Visit, Workshop
+    from jobs.models import Client, ClientDecision, Commission, Message, Person, Visit, Workshop
     from jobs.queries.plan import PlanView
     from jobs.reports import Report
 
@@ -116,6 +116,31 @@ class DecisionKind:
 
     words: str
     undo: Callable[[ClientDecision, Workshop, dt.datetime], object] | None = None
+
+
+@dataclass(frozen=True)
+class SiteMoment:
+    """An act as it comes from a phone: `payload` holds words as typed, `happened_at` never lies after `now`."""
+
+    commission: Commission
+    person: Person
+    workshop: Workshop
+    payload: Mapping[str, str]
+    happened_at: dt.datetime
+    now: dt.datetime
+
+
+@dataclass(frozen=True)
+class SiteActKind:
+    """An act that a phone may keep and send later.
+
+    `apply` does it by the domain's own functions and says in a sentence what was done; it raises Refusal, or
+    AlreadyTrue. `subject` names what the fact is about, "" where facts cannot disagree.
+    """
+
+    words: str
+    apply: Callable[[SiteMoment], str]
+    subject: Callable[[SiteMoment], str] = lambda moment: ""
 
 
 @dataclass(frozen=True)
@@ -230,5 +255,8 @@ drives: Registry[Callable[[Workshop, Sequence[Commission]], Mapping[int, int]]] 
 board_sections: Registry[Callable[[HttpRequest, dt.datetime], tuple[str, dict[str, Any]]]] = Registry("board section")
 # Parts of the site-day sheet, page and PDF alike: templates get `data` and `for_print`.
 site_day_sections: Registry[PageSection] = Registry("site day section")
+# Acts that the phone keeps, by kind; and the parts of its page, whose templates get `data`.
+site_acts: Registry[SiteActKind] = Registry("site act")
+phone_sections: Registry[PageSection] = Registry("section of the phone's site day")
 # Each gets (workshop, now) once a night (`jobs.nightly`). Running one twice must change nothing more.
 nightly: Registry[Callable[[Workshop, dt.datetime], object]] = Registry("nightly duty")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from jobs.models import Declaration, RoomFeature, RoutePlace, Survey, WorkSince
+from jobs.models import Declaration, RoomFeature, RoutePlace, SiteAct, SitePhotograph, Survey, WorkSince
 
 
 def forget_site(client_id: int, now: dt.datetime) -> None:
@@ -14,4 +14,6 @@ def forget_site(client_id: int, now: dt.datetime) -> None:
     RoomFeature.objects.filter(room__commission__client_id=client_id).delete()
     Declaration.objects.filter(commission__client_id=client_id).delete()
     WorkSince.objects.filter(commission__client_id=client_id).delete()
+    SitePhotograph.objects.filter(commission__client_id=client_id).delete()
+    SiteAct.objects.filter(commission__client_id=client_id).update(payload={}, sentence="")
     Survey.objects.filter(room__commission__client_id=client_id).update(notes="", wall_type="", floor_build_up="")

@@ -16,7 +16,14 @@ from jobs.models import Client, Commission, Person, Photograph, Room, Survey
 from jobs.pictures.intake import LARGEST_BYTES, MOST_AT_ONCE, Picture, camera_time, take_in
 from jobs.refusal import Refusal
 
-__all__ = ["LARGEST_BYTES", "add_photographs", "describe_photograph", "erase_photographs", "remove_photograph"]
+__all__ = [
+    "LARGEST_BYTES",
+    "add_photographs",
+    "describe_photograph",
+    "erase_photographs",
+    "keep_pictures",
+    "remove_photograph",
+]
 
 
 def add_photographs(
@@ -41,6 +48,35 @@ def add_photographs(
     if len(files) > MOST_AT_ONCE:
         raise Refusal("pictures", f"Photographs: {len(files)} were chosen; {MOST_AT_ONCE} at a time is the most.")
     pictures = [take_in(data, field="pictures", name=name) for name, data in files]
+    return keep_pictures(
+        commission=commission,
+        pictures=pictures,
+        purpose=purpose,
+        words=words,
+        room=room,
+        zone=zone,
+        now=now,
+        actor=actor,
+        survey=survey,
+        wall=wall,
+    )
+
+
+def keep_pictures(
+    *,
+    commission: Commission,
+    pictures: Sequence[Picture],
+    purpose: str,
+    words: str,
+    room: Room | None,
+    zone: dt.tzinfo,
+    now: dt.datetime,
+    actor: Person | None,
+    taken_at: dt.datetime | None = None,
+    survey: Survey | None = None,
+    wall: str = "",
+) -> list[Photograph]:
+    """Pictures that are decoded already. `taken_at` stands where the picture itself does not say."""
     saved: list[Photograph] = []
     try:
         with transaction.atomic():
@@ -48,7 +84,7 @@ def add_photographs(
                 photograph = Photograph(
                     commission=commission, room=room, survey=survey, wall=wall, purpose=purpose, words=words.strip(),
                     sha256=hashlib.sha256(picture.data).hexdigest(), width_px=picture.width_px,
-                    height_px=picture.height_px, taken_at=camera_time(picture, zone, now), added_at=now,
+                    height_px=picture.height_px, taken_at=camera_time(picture, zone, now) or taken_at, added_at=now,
                     added_by=actor,
                 )  # fmt: skip
                 saved.append(photograph)

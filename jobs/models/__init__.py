@@ -47,6 +47,7 @@ from jobs.models.room import Room
 from jobs.models.route import CarryPlan, CarryRecord, FloorKind, PointKind, RoutePlace, Van
 from jobs.models.secret import AccessCode, RevealLog
 from jobs.models.sign_in import Device, Invitation
+from jobs.models.site_act import ActOutcome, SiteAct, SitePhotograph, SitePhotographPart
 from jobs.models.snag import VIEWING_RULE, Snag, SnagCause
 from jobs.models.step import Step, StepLink, Template, TemplateLink, TemplateStep
 from jobs.models.subcontractor import Subcontractor, SubcontractorClosure
@@ -76,6 +77,7 @@ __all__ = [
     "AccessArrangement",
     "AccessCode",
     "AccessMode",
+    "ActOutcome",
     "Attendance",
     "CalendarCopy",
     "CarryPlan",
@@ -144,6 +146,9 @@ __all__ = [
     "RoutePlace",
     "RunPlan",
     "SendPolicy",
+    "SiteAct",
+    "SitePhotograph",
+    "SitePhotographPart",
     "Skill",
     "SlotOffer",
     "Snag",

@@ -92,6 +92,8 @@ WORDS: dict[str, str] = {
     "take_keys": "Keys received",
     "hand_on_keys": "Keys handed on",
     "give_back_keys": "Keys given back",
+    "keep_site_act": "Told by a phone, nothing changed",
+    "settle_site_act": "Act from a phone seen to",
     "keep_code": "Code kept",
     "reveal_code": "Code looked at",
     "delete_code": "Code deleted",

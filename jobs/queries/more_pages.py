@@ -15,6 +15,7 @@ GROUPS: list[tuple[str, list[tuple[str, str, str]]]] = [
         [
             ("job_board", "Job board", "what is next, what is late, what we wait for"),
             ("the_day", "The day", "one day in order of time"),
+            ("site_today", "On site", "today's site days, kept on the telephone"),
             ("where_it_stands", "Where it stands", "every half of every commission in its place"),
             ("friday", "Friday sheet", "the coming weeks"),
             ("search", "Search", "over everything"),

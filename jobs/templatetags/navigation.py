@@ -19,6 +19,7 @@ register = template.Library()
 PAGES: list[tuple[str, str]] = [
     ("job_board", "Job board"),
     ("the_day", "The day"),
+    ("site_today", "On site"),
     ("friday", "Friday sheet"),
     ("commissions", "Commissions"),
     ("clients", "Clients"),
@@ -27,7 +28,7 @@ PAGES: list[tuple[str, str]] = [
     ("more", "More"),
 ]
 # What the head of a telephone has room for; there the others are reached by "More" alone.
-ON_A_PHONE = {"job_board", "the_day", "commissions", "more"}
+ON_A_PHONE = {"job_board", "the_day", "site_today", "more"}
 
 ABILITIES = {ability.name: ability for ability in May}
 

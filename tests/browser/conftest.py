@@ -7,6 +7,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
+from tests.jobs.phone.cast import site_cast
+
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium")
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 # Playwright's own 30 seconds are short where eight others want the processor.
@@ -31,3 +33,11 @@ def contexts(chromium: Browser) -> Iterator[Browser]:
     yield chromium
     for context in list(chromium.contexts):
         context.close()
+
+
+@pytest.fixture
+def cast(live_server, monkeypatch, settings, tmp_path):
+    """A site day, its maker and a phone; the live server answers from another thread."""
+    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+    settings.MEDIA_ROOT = tmp_path / "media"
+    return site_cast()
