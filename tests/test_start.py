@@ -17,7 +17,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from django.core.management import get_commands
 
 ROOT = Path(__file__).resolve().parents[1]
 STAMP = ROOT / ".venv/shutline-run.stamp"
@@ -179,7 +178,6 @@ def test_an_empty_start_gets_no_demo_then_or_later(tmp_path: Path, port: int):
     assert not (tmp_path / "demo").exists()
 
 
-@pytest.mark.skipif("demo" not in get_commands(), reason="the demo command is not written yet")
 def test_a_first_start_makes_the_demo_and_a_second_keeps_it(tmp_path: Path, port: int):
     first = start_once(tmp_path, port)
     assert "Making a demo workshop" in first

@@ -68,7 +68,7 @@ def test_twenty_kg_a_metre_with_creep_doubling_it(thickness_mm, span_mm, sag_mm)
         ("mfc", 25, 1500),
         ("particleboard", 30, 1350),  # EN 312 P2, maker's page, secondary source
         ("softwood_c16", 27, 8000),
-        ("softwood_c24", 27, 11000),  # EN 338:2016, two transcriptions
+        ("softwood_c24", 27, 11000),  # EN 338:2016, seen in two copies
     ],
 )
 def test_stiffness_of_boards(board, thickness_mm, modulus):
