@@ -23,7 +23,7 @@ from tests.factories import make_client, up_to
 from tests.jobs.client_cast import DAY, Cast, make_cast, quarter, right_now
 
 # Open without a sign-in and no part of a client's page; each has a guard and tests of its own.
-NOT_THE_CLIENTS = {"feed", "healthz", "accept_invitation", "pair_wall_screen"}
+NOT_THE_CLIENTS = {"feed", "healthz", "accept_invitation", "pair_wall_screen", "manifest", "service_worker"}
 # Of the client's addresses, those that anybody may open: they know nobody.
 OPEN_TO_ALL = {"client_entry", "client_new_link", "client_link_asked", "client_left"}
 
